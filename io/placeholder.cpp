@@ -1,0 +1,1 @@
+// Removed as soon as io has a source of its own.

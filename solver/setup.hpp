@@ -1,0 +1,76 @@
+// What a run needs, built and checked, in SI units: geometry, material, press, process, accuracy.
+// Made once by io/build_setup (or directly in a test) and passed const&.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "mesh/model.hpp"
+#include "solver/material/material.hpp"
+
+namespace firstshot {
+
+struct Press {
+  std::string name;
+  double screw_diameter = 30e-3;         ///< [m]
+  double stroke_max = 110e-3;            ///< [m]
+  double speed_max = 0.2;                ///< of the screw [m/s]
+  double melt_pressure_max = 180e6;      ///< ahead of the screw [Pa]
+  double intensification = 10.0;         ///< melt pressure / hydraulic gauge pressure [-]
+  double clamp_force = 600e3;            ///< [N]
+  double nozzle_volume = 5e-6;           ///< melt ahead of the screw at the end of stroke (cushion, nozzle) [m³]
+  double dry_cycle = 2.0;                ///< [s]
+  double plasticising_rate = 10e-3;      ///< [kg/s]
+};
+
+/// From this share of the shot volume on, the screw displaces this much.
+struct SpeedStep {
+  double from_share = 0.0;  ///< [-] 0 … 1, rising
+  double flow_rate = 0.0;   ///< [m³/s] > 0
+};
+struct HoldingStep {
+  double pressure = 0.0;  ///< melt pressure at the injection point [Pa]
+  double duration = 0.0;  ///< [s]
+};
+enum class SwitchOverKind { volume, position, time, pressure };
+struct SwitchOver {
+  SwitchOverKind kind = SwitchOverKind::volume;
+  double value = 0.98;  ///< share of the cavity volume [-], screw position [m], time [s] or pressure [Pa]
+};
+
+struct Process {
+  double melt_temperature = 493.15;          ///< at the injection point [K]
+  double mould_temperature_fixed = 313.15;   ///< surface, half with the sprue [K]
+  double mould_temperature_moving = 313.15;  ///< surface, other half [K]
+  std::vector<SpeedStep> speed;              ///< first entry from 0
+  double injection_pressure_max = 0.0;       ///< limit set at the press, ≤ press.melt_pressure_max [Pa]
+  /// Constant pressure at the injection point instead of a speed when > 0 (for checks) [Pa].
+  double constant_pressure = 0.0;
+  SwitchOver switch_over;
+  std::vector<HoldingStep> holding;          ///< empty: half of the pressure at switch-over (common practice)
+  double contact_conductance = 1e4;          ///< melt to mould surface [W/(m² K)]; 0 = insulated
+  double entrance_length = 3.0;              ///< extra length at a narrowing, in radii 2A/P of the smaller section [-]
+  bool barrel_compressible = true;           ///< melt ahead of the screw gives way
+  double time_limit = 30.0;                  ///< end of the attempt to fill [s]
+};
+
+struct Accuracy {
+  std::string level = "default";
+  int layers = 20;          ///< per half gap
+  int volume_steps = 120;   ///< a step brings at most 1/volume_steps of the cavity volume …
+  double tolerance = 0.02;  ///< change of fluidity at which a step's iteration stops [-]
+  int snapshots = 25;       ///< per run
+};
+
+struct Setup {
+  std::string title;
+  Model model;
+  Material material;
+  Press press;
+  Process process;
+  Accuracy accuracy;
+  double gas_pressure = 0.0;  ///< of the air ahead of the front, gauge [Pa]
+  bool isothermal = false;    ///< melt stays at melt temperature (for checks)
+};
+
+}  // namespace firstshot

@@ -1,0 +1,43 @@
+// What a run found, in SI units, ready for files and verdicts.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "solver/stage/state.hpp"
+
+namespace firstshot {
+
+enum class Outcome { filled, pressure_limit, frozen, time_limit, interrupted };
+
+struct PartResult {
+  std::string name;
+  double volume = 0.0;           ///< [m³]
+  double mass = 0.0;             ///< of melt at filling density when full [kg]
+  double filled_fraction = 0.0;  ///< [-]
+  double first_melt = -1.0;      ///< [s], -1 = never
+  double full = -1.0;            ///< [s], -1 = never
+  int order = 0;                 ///< 1 = full first, 0 = not full
+};
+struct GateResult {
+  std::string name, part;
+  double width = 0.0, depth = 0.0, length = 0.0;  ///< [m]
+  double pressure_loss = 0.0;  ///< largest during filling [Pa]
+  double peak_shear_rate = 0.0;  ///< [1/s]
+};
+struct Result {
+  Outcome outcome = Outcome::filled;
+  std::string cause;               ///< one plain sentence on why it ended
+  State state;                     ///< at the end
+  std::vector<HistoryEntry> history;
+  std::vector<PartResult> parts;   ///< regions with role part, in the order of the model
+  std::vector<GateResult> gates;
+  double fill_time = -1.0;         ///< last cavity full [s], -1 = never
+  double filled_fraction = 0.0;    ///< of the whole volume [-]
+  double peak_pressure = 0.0;      ///< melt at the injection point [Pa]
+  double peak_opening_force = 0.0; ///< [N]
+  double volume = 0.0;             ///< of the whole shot [m³]
+  double mass_error = 0.0;         ///< |stored - injected| / injected [-]
+};
+
+}  // namespace firstshot
