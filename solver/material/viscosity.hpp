@@ -59,7 +59,8 @@ double flow_index(const ViscosityLaw& law);
 ViscosityLaw scaled(const ViscosityLaw& law, double factor);
 
 /// Temperature [K] at which η₀ reaches `eta` [Pa s] at zero pressure, by bisection between 300 K and 700 K.
-/// 0 for laws whose η₀ stays below `eta` there (they never stop flowing).
+/// 0 for laws whose η₀ stays below `eta` there and for the power law, which has none (they never stop
+/// flowing).
 double temperature_at_viscosity(const ViscosityLaw& law, double eta);
 
 }  // namespace firstshot
