@@ -1,1 +1,0 @@
-// Removed as soon as io has a source of its own.
