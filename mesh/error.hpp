@@ -1,6 +1,6 @@
 // Errors that a user can cause. Everything thrown across a layer border derives from Error, so that
-// the program maps it to an exit code in one place. A short shot or an overloaded press is a result,
-// never an error.
+// the program maps it to an exit code in one place. A short shot or an overloaded press is a
+// result, never an error.
 #pragma once
 
 #include <stdexcept>

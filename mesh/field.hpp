@@ -1,5 +1,5 @@
-// A field is a value per entity and is indexed only by that entity's own id, so that a vertex number
-// cannot index a node field by mistake.
+// A field is a value per entity and is indexed only by that entity's own id, so that a vertex
+// number cannot index a node field by mistake.
 //
 //   VertexId  point of the triangle mesh                         (n_vertices)
 //   TriId     triangle                                           (n_triangles)

@@ -1,5 +1,6 @@
-// A frame as drawn: outlines with thickness, runners as lines with a section, gates, one sprue. Values
-// only, as the reader of a layout file fills them; mesh/build_model turns them into a Model. SI units.
+// A frame as drawn: outlines with thickness, runners as lines with a section, gates, one sprue.
+// Values only, as the reader of a layout file fills them; mesh/build_model turns them into a Model.
+// SI units.
 #pragma once
 
 #include <optional>
@@ -38,7 +39,8 @@ struct RectangleShape {
 };
 using Shape = std::variant<PolygonShape, CircleShape, RectangleShape>;
 
-/// Place where an entry stands in its file, for errors: "layout.toml:12:1". Empty when made in code.
+/// Place where an entry stands in its file, for errors: "layout.toml:12:1". Empty when made in
+/// code.
 using Origin = std::string;
 
 /// A region of other thickness inside a part (a ledge, a plinth, a thin panel).
@@ -68,8 +70,9 @@ struct RunnerLine {
   Origin origin;
 };
 
-/// A gate from a runner to the rim of an area: `from` lies on a runner (or on the sprue foot or the rim of
-/// another area), `to` on the outline of an area. Its mouth is `width` wide along the rim around `to`.
+/// A gate from a runner to the rim of an area: `from` lies on a runner (or on the sprue foot or the
+/// rim of another area), `to` on the outline of an area. Its mouth is `width` wide along the rim
+/// around `to`.
 struct GateLine {
   std::string name;
   Point from, to;
@@ -92,8 +95,13 @@ struct Layout {
   std::vector<RunnerLine> runners;
   std::vector<GateLine> gates;
   std::optional<Sprue> sprue;
-  Point injection;                  ///< where the melt enters the frame when there is no sprue
-  double injection_diameter = 0.0;  ///< mouth of the injection on an area or runner without sprue [m]
+  Point injection;  ///< where the melt enters the frame when there is no sprue
+  /// Mouth of the injection on an area without sprue [m]; 0: twice the thickness there.
+  double injection_diameter = 0.0;
+  /// When > 0 and there is no sprue: the melt enters through this length of rim around `injection`,
+  /// which must lie on the rim of an area [m]. The mouth of a film gate, or of a strip fed at its
+  /// end.
+  double injection_width = 0.0;
   Origin injection_origin;
 };
 

@@ -1,12 +1,14 @@
-// The frame as the solver sees it: triangles with thickness, 1D elements for channels given as lines,
-// and one numbering of control volumes ("nodes") over both. Built once, checked, then const. SI units.
+// The frame as the solver sees it: triangles with thickness, 1D elements for channels given as
+// lines, and one numbering of control volumes ("nodes") over both. Built once, checked, then const.
+// SI units.
 //
-// Joints. Where a channel meets triangles it does so over a mouth of finite size: the mesh vertices along
-// the gate's width (or inside the foot of a sprue) share one node, so they have one pressure and one
-// temperature column. A point source would give a pressure that grows like ln(1/element); a mouth of
-// given size has a limit under refinement.
+// Joints. Where a channel meets triangles it does so over a mouth of finite size: the mesh vertices
+// along the gate's width (or inside the foot of a sprue) share one node, so they have one pressure
+// and one temperature column. A point source would give a pressure that grows like ln(1/element); a
+// mouth of given size has a limit under refinement.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <string>
 #include <vector>
@@ -42,21 +44,22 @@ struct LineElement {
   double length = 0.0;  ///< [m]
   Section start, end;   ///< at `from` and at `to`, same kind
   std::int32_t channel = 0;
-  /// Hydraulic radius 2A/P [m] of this element's start section when the melt enters it from a larger
-  /// section (the place of an entrance loss), otherwise 0.
+  /// Hydraulic radius 2A/P [m] of this element's start section when the melt enters it from a
+  /// larger section (the place of an entrance loss), otherwise 0.
   double entrance_radius = 0.0;
 };
 
 struct Model {
   TriMesh mesh;
-  TriField<double> thickness;           ///< full gap (n_triangles) [m]
+  TriField<double> thickness;  ///< full gap (n_triangles) [m]
   std::vector<Region> regions;
   std::vector<Channel> channels;
-  LineField<LineElement> lines;         ///< (n_lines)
-  VertexField<NodeId> node_of_vertex;   ///< (n_vertices)
-  NodeField<Point3> position;           ///< (n_nodes) [m], vertices at z = 0
-  NodeId injection{};                   ///< where the melt enters
-  /// Sides of triangles that are no walls (open mouths of gates): pairs of vertices. No side-wall drag there.
+  LineField<LineElement> lines;        ///< (n_lines)
+  VertexField<NodeId> node_of_vertex;  ///< (n_vertices)
+  NodeField<Point3> position;          ///< (n_nodes) [m], vertices at z = 0
+  NodeId injection{};                  ///< where the melt enters
+  /// Sides of triangles that are no walls (open mouths of gates): pairs of vertices. No side-wall
+  /// drag there.
   std::vector<std::array<VertexId, 2>> open_sides;
 
   std::size_t n_nodes() const { return position.size(); }
@@ -66,7 +69,9 @@ struct Model {
 std::vector<double> region_volumes(const Model& model);
 /// Volume of each channel [m³], in the order of `channels`.
 std::vector<double> channel_volumes(const Model& model);
-/// Area of everything that pushes the mould open: triangles and channels seen along the draw [m²].
+/// Area of everything that pushes the mould open: triangles and channels seen along the draw, and
+/// the foot of a sprue that stands on runners [m²]. Where channels overlap at a joint, the overlap
+/// counts twice.
 double projected_area(const Model& model);
 /// Volume of a 1D element between its two sections [m³] (Simpson over the length).
 double volume(const LineElement& line);

@@ -1,5 +1,5 @@
-// Cross sections that runners, gates and sprues are cut to. Pure geometry; the flow through a section
-// is in solver/flow/section_flow.
+// Cross sections that runners, gates and sprues are cut to. Pure geometry; the flow through a
+// section is in solver/flow/section_flow.
 #pragma once
 
 #include <string>
@@ -21,9 +21,10 @@ struct HalfRoundSection {
 };
 /// Trapezoid with its wide side in the parting plane.
 struct TrapezoidSection {
-  double width = 0.0;      ///< at the wide side [m] > 0
-  double depth = 0.0;      ///< [m] > 0
-  double draft_deg = 0.0;  ///< of each side from the draw direction [deg], 0 ≤ draft < atan(width/2/depth)
+  double width = 0.0;  ///< at the wide side [m] > 0
+  double depth = 0.0;  ///< [m] > 0
+  double draft_deg =
+      0.0;  ///< of each side from the draw direction [deg], 0 ≤ draft < atan(width/2/depth)
   bool operator==(const TrapezoidSection&) const = default;
 };
 struct RectangleSection {
@@ -40,8 +41,8 @@ double hydraulic_diameter(const Section& section);
 /// Extent in the parting plane and along the draw [m].
 double width(const Section& section);
 double depth(const Section& section);
-/// Section between a and b of the same kind: each measure mixed linearly, s = 0 gives a, s = 1 gives b.
-/// Throws Error when the kinds differ.
+/// Section between a and b of the same kind: each measure mixed linearly, s = 0 gives a, s = 1
+/// gives b. Throws Error when the kinds differ.
 Section mix(const Section& a, const Section& b, double s);
 /// Outline as a closed polygon [m], counter-clockwise; a full circle is drawn with n_arc corners.
 std::vector<Point> outline(const Section& section, int n_arc);

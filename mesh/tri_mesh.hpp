@@ -19,9 +19,9 @@ struct Point {
 using Triangle = std::array<VertexId, 3>;
 
 struct TriMesh {
-  VertexField<Point> points;         ///< (n_vertices) [m]
-  TriField<Triangle> triangles;      ///< (n_triangles)
-  TriField<std::int32_t> region;     ///< (n_triangles) index into Model::regions
+  VertexField<Point> points;      ///< (n_vertices) [m]
+  TriField<Triangle> triangles;   ///< (n_triangles)
+  TriField<std::int32_t> region;  ///< (n_triangles) index into Model::regions
 };
 
 /// An edge of the mesh with its two triangles (one only on a border) and the corners opposite.
@@ -46,7 +46,9 @@ struct MeshQuality {
   double mean_min_angle_deg = 0.0;  ///< mean over triangles of their smallest angle
   double min_edge = 0.0;            ///< [m]
   double max_edge = 0.0;            ///< [m]
-  int non_delaunay_edges = 0;       ///< edges whose opposite angles sum to more than 180°
+  /// Edges with a negative cotangent weight: inside, the two opposite angles sum to more than 180°;
+  /// on a border, the one opposite angle is more than 90°.
+  int non_delaunay_edges = 0;
 };
 MeshQuality quality(const TriMesh& mesh);
 
