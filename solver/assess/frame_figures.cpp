@@ -1,0 +1,134 @@
+#include "solver/assess/frame_figures.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+namespace firstshot {
+namespace {
+
+/// Share of a straight piece from u to v that lies below x0; half of one that stands on the line.
+double share_of_piece_below(double u, double v, double x0) {
+  if (u == v) return u < x0 ? 1.0 : (u > x0 ? 0.0 : 0.5);
+  return std::clamp((x0 - std::min(u, v)) / std::abs(v - u), 0.0, 1.0);
+}
+
+struct Sides {
+  double left = 0.0, bottom = 0.0;  ///< volume [m³]
+};
+
+void add_triangles(const Model& model, std::vector<PartFigures>& by_region, Sides& sides) {
+  const TriMesh& mesh = model.mesh;
+  const Point3 centre = model.position[model.injection];
+  for (PartFigures& p : by_region) p.thickness_min = std::numeric_limits<double>::infinity();
+  for (std::size_t i = 0; i < mesh.triangles.size(); ++i) {
+    const TriId t = make_id<TriId>(i);
+    const auto& [ia, ib, ic] = mesh.triangles[t];
+    const Point a = mesh.points[ia], b = mesh.points[ib], c = mesh.points[ic];
+    const double h = model.thickness[t], plan = area(mesh, t), volume = plan * h;
+    PartFigures& p = by_region[static_cast<std::size_t>(mesh.region[t])];
+    p.volume += volume;
+    p.area += plan;
+    p.thickness_min = std::min(p.thickness_min, h);
+    p.thickness_max = std::max(p.thickness_max, h);
+    p.centre.x += volume * (a.x + b.x + c.x) / 3.0;
+    p.centre.y += volume * (a.y + b.y + c.y) / 3.0;
+    sides.left += volume * share_below(a, b, c, centre.x);
+    sides.bottom += volume * share_below({a.y, a.x}, {b.y, b.x}, {c.y, c.x}, centre.y);
+  }
+  for (PartFigures& p : by_region) {
+    if (p.volume <= 0.0) continue;
+    p.centre.x /= p.volume;
+    p.centre.y /= p.volume;
+  }
+}
+
+std::vector<ChannelFigures> channel_figures(const Model& model) {
+  std::vector<ChannelFigures> channels;
+  for (const Channel& c : model.channels) {
+    ChannelFigures f;
+    f.name = c.name;
+    f.role = c.role;
+    if (c.feeds >= 0) f.feeds = model.regions[static_cast<std::size_t>(c.feeds)].name;
+    channels.push_back(f);
+  }
+  std::vector<bool> begun(channels.size(), false);
+  for (const LineElement& e : model.lines.span()) {
+    const auto k = static_cast<std::size_t>(e.channel);
+    if (!begun[k]) channels[k].start = e.start;
+    begun[k] = true;
+    channels[k].end = e.end;
+    channels[k].length += e.length;
+    channels[k].volume += volume(e);
+  }
+  return channels;
+}
+
+/// Sides of triangles whose two ends share the node where a gate ends: its mouth.
+void count_mouths(const Model& model, std::vector<ChannelFigures>& channels) {
+  std::vector<int> gate_of_node(model.n_nodes(), -1);
+  for (const LineElement& e : model.lines.span())
+    if (channels[static_cast<std::size_t>(e.channel)].role == Role::gate) {
+      gate_of_node[index(e.to)] = e.channel;
+      gate_of_node[index(e.from)] = e.channel;
+    }
+  for (const MeshEdge& edge : mesh_edges(model.mesh)) {
+    const NodeId a = model.node_of_vertex[edge.a], b = model.node_of_vertex[edge.b];
+    const int gate = gate_of_node[index(a)];
+    if (a == b && gate >= 0) ++channels[static_cast<std::size_t>(gate)].elements_across;
+  }
+}
+
+}  // namespace
+
+double share_below(const Point& a, const Point& b, const Point& c, double x0) {
+  std::array<Point, 3> p = {a, b, c};
+  std::sort(p.begin(), p.end(), [](const Point& u, const Point& v) { return u.x < v.x; });
+  const double span = p[2].x - p[0].x;
+  if (x0 <= p[0].x || span <= 0.0) return p[0].x < x0 ? 1.0 : 0.0;
+  if (x0 >= p[2].x) return 1.0;
+  // The width across grows linearly from the leftmost corner to the middle one, then falls to the
+  // rightmost.
+  if (x0 <= p[1].x) return (x0 - p[0].x) * (x0 - p[0].x) / (span * (p[1].x - p[0].x));
+  return 1.0 - (p[2].x - x0) * (p[2].x - x0) / (span * (p[2].x - p[1].x));
+}
+
+FrameFigures frame_figures(const Model& model, double density) {
+  FrameFigures f;
+  Sides sides;
+  std::vector<PartFigures> by_region(model.regions.size());
+  add_triangles(model, by_region, sides);
+  f.channels = channel_figures(model);
+  count_mouths(model, f.channels);
+
+  double parts = 0.0;
+  for (std::size_t r = 0; r < by_region.size(); ++r) {
+    PartFigures& p = by_region[r];
+    p.name = model.regions[r].name;
+    p.mass = p.volume * density;
+    f.volume += p.volume;
+    if (model.regions[r].role != Role::part) continue;
+    parts += p.volume;
+    f.parts.push_back(p);
+  }
+  const Point3 centre = model.position[model.injection];
+  for (const LineElement& e : model.lines.span()) {
+    const Point3 u = model.position[e.from], v = model.position[e.to];
+    const double amount = volume(e);
+    f.volume += amount;
+    sides.left += amount * share_of_piece_below(u.x, v.x, centre.x);
+    sides.bottom += amount * share_of_piece_below(u.y, v.y, centre.y);
+  }
+  f.mass = f.volume * density;
+  f.runner_share = f.volume > 0.0 ? 1.0 - parts / f.volume : 0.0;
+  f.projected_area = projected_area(model);
+  f.mass_left = sides.left * density;
+  f.mass_right = f.mass - f.mass_left;
+  f.mass_bottom = sides.bottom * density;
+  f.mass_top = f.mass - f.mass_bottom;
+  f.mesh = quality(model.mesh);
+  return f;
+}
+
+}  // namespace firstshot

@@ -1,0 +1,93 @@
+#include "tools/cli/progress.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <ostream>
+#include <string>
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+namespace firstshot {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+constexpr int bar_width = 24;                            ///< characters
+constexpr auto redraw = std::chrono::milliseconds(100);  ///< the eye needs no more
+constexpr double MPa = 1e6;
+
+double seconds_since(Clock::time_point begin) {
+  return std::chrono::duration<double>(Clock::now() - begin).count();
+}
+
+std::string stage_name(FillMode mode) {
+  switch (mode) {
+    case FillMode::speed:
+      return "filling";
+    case FillMode::pressure_limit:
+      return "filling at the pressure limit";
+    case FillMode::holding:
+      return "holding";
+    case FillMode::done:
+      return "done";
+  }
+  return "";
+}
+
+}  // namespace
+
+ProgressStyle progress_style(bool quiet) {
+  if (quiet) return ProgressStyle::quiet;
+  return isatty(STDERR_FILENO) != 0 ? ProgressStyle::bar : ProgressStyle::lines;
+}
+
+Progress::Progress(std::ostream& out, ProgressStyle style)
+    : out_(out), style_(style), begin_(Clock::now()), drawn_(begin_ - redraw) {}
+
+void Progress::show(const Snapshot& snapshot) {
+  if (style_ == ProgressStyle::quiet || snapshot.history.empty()) return;
+  const HistoryEntry& now = snapshot.history.back();
+  if (share_at_begin_ < 0.0) {
+    share_at_begin_ = snapshot.history.size() > 1 ? now.filled_fraction : 0.0;
+    next_tenth_ = static_cast<int>(std::floor(10.0 * share_at_begin_)) + 1;
+  }
+  if (style_ == ProgressStyle::bar)
+    draw_bar(now, snapshot.state);
+  else
+    print_line(now, snapshot.state);
+}
+
+void Progress::draw_bar(const HistoryEntry& now, const State& state) {
+  if (Clock::now() - drawn_ < redraw && now.filled_fraction < 1.0) return;
+  drawn_ = Clock::now();
+  const double share = std::clamp(now.filled_fraction, 0.0, 1.0);
+  const int full = static_cast<int>(std::floor(share * bar_width));
+  std::string line = fmt::format("\r[{:#<{}}{:.<{}}] {:5.1f} %  {:.3f} s  {:5.1f} MPa  step {}  {}",
+                                 "", full, "", bar_width - full, 100.0 * share, now.time,
+                                 now.injection_pressure / MPa, state.step, stage_name(state.mode));
+  const double done = share - share_at_begin_;
+  if (done > 0.02 && share < 1.0)  // before that the guess jumps
+    line += fmt::format(", about {:.0f} s left",
+                        std::ceil(seconds_since(begin_) * (1.0 - share) / done));
+  out_ << line << "\x1b[K" << std::flush;
+  line_open_ = true;
+}
+
+void Progress::print_line(const HistoryEntry& now, const State& state) {
+  const int tenth = static_cast<int>(std::floor(10.0 * now.filled_fraction + 1e-9));
+  if (tenth < next_tenth_) return;
+  next_tenth_ = tenth + 1;
+  out_ << fmt::format(
+              "{:5.1f} % full at {:.3f} s, {:.1f} MPa at the injection point, step {}, {}\n",
+              100.0 * now.filled_fraction, now.time, now.injection_pressure / MPa, state.step,
+              stage_name(state.mode))
+       << std::flush;
+}
+
+void Progress::finish() {
+  if (line_open_) out_ << '\n' << std::flush;
+  line_open_ = false;
+}
+
+}  // namespace firstshot

@@ -1,0 +1,39 @@
+// How far a run is, for the person who waits: one line that is redrawn on a terminal, a plain line
+// about every 10 % where the output goes to a file, nothing when asked to be quiet.
+#pragma once
+
+#include <chrono>
+#include <iosfwd>
+
+#include "solver/stage/state.hpp"
+
+namespace firstshot {
+
+enum class ProgressStyle { bar, lines, quiet };
+
+/// bar when standard error is a terminal, else lines; quiet when asked for.
+ProgressStyle progress_style(bool quiet);
+
+class Progress {
+ public:
+  Progress(std::ostream& out, ProgressStyle style);
+
+  /// Call after each step.
+  void show(const Snapshot& snapshot);
+  /// Leaves the redrawn line standing.
+  void finish();
+
+ private:
+  void draw_bar(const HistoryEntry& now, const State& state);
+  void print_line(const HistoryEntry& now, const State& state);
+
+  std::ostream& out_;
+  ProgressStyle style_;
+  std::chrono::steady_clock::time_point begin_;
+  std::chrono::steady_clock::time_point drawn_;
+  double share_at_begin_ = -1.0;  ///< filled when this run began; a resumed one does not begin at 0
+  int next_tenth_ = 1;
+  bool line_open_ = false;
+};
+
+}  // namespace firstshot
