@@ -13,6 +13,8 @@
 namespace firstshot {
 
 enum class FillMode : std::int32_t { speed, pressure_limit, holding, done };
+/// Why filling ended.
+enum class Outcome { filled, pressure_limit, frozen, time_limit, interrupted };
 
 struct State {
   std::int64_t step = 0;
@@ -34,6 +36,7 @@ struct State {
   /// Temperature of each layer, row-major (n_nodes, n_columns) [K]; columns run from the mid plane (axis)
   /// to the wall when both halves are alike, else from the fixed to the moving wall.
   std::vector<double> temperature;
+  NodeField<double> shear_rate;    ///< largest in the gap during the last step (n_nodes) [1/s]
   TriField<double> gradient;       ///< |∇p| of the last iteration (n_triangles) [Pa/m]
   TriField<double> neutral;        ///< neutral plane z₀ / half gap (n_triangles) [-]
   TriField<double> fluidity;       ///< S (n_triangles) [m³/(Pa s)]
@@ -55,6 +58,7 @@ void for_each_array(S& s, F&& f) {
   f("arrival", "s", s.arrival.vector());
   f("full", "s", s.full.vector());
   f("temperature", "K", s.temperature);
+  f("shear_rate", "1/s", s.shear_rate.vector());
   f("gradient", "Pa/m", s.gradient.vector());
   f("neutral", "1", s.neutral.vector());
   f("fluidity", "m3/(Pa s)", s.fluidity.vector());
@@ -86,7 +90,7 @@ struct NodeFields {
   NodeField<double> temperature_mean;  ///< over the gap [K], NaN where not reached
   NodeField<double> temperature_core;  ///< at the mid plane [K], NaN where not reached
   NodeField<double> solid_share;       ///< share of the gap below the no-flow temperature [-]
-  NodeField<double> shear_rate;        ///< at the edge of the flowing core [1/s]
+  NodeField<double> shear_rate;        ///< largest in the gap [1/s]
   NodeField<double> gas_pressure;      ///< [Pa]
 };
 NodeFields node_fields(const Setup& setup, const State& state);

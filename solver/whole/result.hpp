@@ -8,8 +8,6 @@
 
 namespace firstshot {
 
-enum class Outcome { filled, pressure_limit, frozen, time_limit, interrupted };
-
 struct PartResult {
   std::string name;
   double volume = 0.0;           ///< [m³]

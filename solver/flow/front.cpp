@@ -1,0 +1,92 @@
+#include "solver/flow/front.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "solver/numeric/parallel.hpp"
+
+namespace firstshot {
+namespace {
+
+/// A share this close to 1 is full: rounding of the balance, not melt.
+constexpr double full_tolerance = 1e-12;
+
+}  // namespace
+
+FrontSolver::FrontSolver(const ControlVolumes& volumes, double gas_pressure)
+    : volumes_(volumes),
+      gas_pressure_(gas_pressure),
+      solver_(volumes.n_nodes(), volumes.edges),
+      full_(volumes.n_nodes()),
+      unknown_(volumes.n_nodes()),
+      fill_before_(volumes.n_nodes()),
+      fill_(volumes.n_nodes()),
+      pressure_(volumes.n_nodes()),
+      flux_(volumes.edges.size()),
+      diagonal_(volumes.n_nodes()),
+      right_(volumes.n_nodes()) {}
+
+void FrontSolver::begin(std::span<const double> fill, std::span<const double> pressure,
+                        double dt) {
+  dt_ = dt;
+  std::copy(fill.begin(), fill.end(), fill_before_.begin());
+  std::copy(fill.begin(), fill.end(), fill_.begin());
+  std::copy(pressure.begin(), pressure.end(), pressure_.begin());
+  for (std::size_t i = 0; i < full_.size(); ++i) full_[i] = fill_before_[i] >= 1.0 ? 1 : 0;
+}
+
+SolveReport FrontSolver::iterate(std::span<const double> conductance, const Inlet& inlet) {
+  full_[inlet.node] = 1;
+  parallel_for(full_.size(), [&](std::size_t i) {
+    unknown_[i] = full_[i];
+    diagonal_[i] = 0.0;
+    right_[i] = full_[i] != 0 ? -volumes_.volume[i] * (1.0 - fill_before_[i]) / dt_ : 0.0;
+    if (full_[i] == 0) pressure_[i] = gas_pressure_;
+  });
+  if (inlet.pressure_given) {
+    unknown_[inlet.node] = 0;
+    pressure_[inlet.node] = inlet.pressure;
+  } else {
+    diagonal_[inlet.node] = inlet.compliance;
+    right_[inlet.node] += inlet.flow + inlet.compliance * inlet.reference;
+  }
+  const SolveReport report = solver_.solve(conductance, diagonal_, right_, unknown_, pressure_);
+  if (!report.converged) return report;
+  parallel_for(flux_.size(), [&](std::size_t e) {
+    const auto [a, b] = volumes_.edges[e];
+    flux_[e] = conductance[e] * (pressure_[a] - pressure_[b]);
+  });
+  update_fill(inlet);
+  update_set();
+  return report;
+}
+
+void FrontSolver::update_fill(const Inlet& inlet) {
+  parallel_for(fill_.size(), [&](std::size_t i) {
+    double inflow = 0.0;
+    for (const Neighbour& k : volumes_.around(i)) inflow -= k.sign * flux_[k.edge];
+    if (i == inlet.node) {
+      inlet_flow_ = volumes_.volume[i] * (1.0 - fill_before_[i]) / dt_ - inflow;
+      fill_[i] = 1.0;
+      return;
+    }
+    fill_[i] = full_[i] != 0 ? 1.0 : fill_before_[i] + dt_ * inflow / volumes_.volume[i];
+  });
+}
+
+void FrontSolver::update_set() {
+  moved_ = 0;
+  for (std::size_t i = 0; i < full_.size(); ++i) {
+    if (full_[i] == 0 && fill_[i] > 1.0 + full_tolerance) {
+      full_[i] = 1;
+      ++moved_;
+    } else if (full_[i] != 0 && pressure_[i] < gas_pressure_ && fill_before_[i] < 1.0) {
+      full_[i] = 0;
+      ++moved_;
+    }
+  }
+  if (moved_ > 0) return;
+  for (double& f : fill_) f = f > 1.0 - full_tolerance ? 1.0 : std::max(f, 0.0);
+}
+
+}  // namespace firstshot

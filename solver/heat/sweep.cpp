@@ -1,0 +1,137 @@
+#include "solver/heat/sweep.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "solver/numeric/parallel.hpp"
+
+namespace firstshot {
+
+/// Working space of one thread.
+struct SweepScratch {
+  SweepScratch(const GapGrid& grid, const Material& material, const MouldContact& contact)
+      : column(grid, material, contact),
+        inflow(static_cast<std::size_t>(grid.columns())),
+        inflow_heat(inflow.size()),
+        outflow(inflow.size()) {}
+  ColumnSolver column;
+  GapProfile profile;
+  std::vector<double> inflow, inflow_heat, outflow;
+};
+
+namespace {
+
+/// From this many nodes of one rank on, they are shared among threads.
+constexpr std::size_t parallel_rank = 48;
+
+}  // namespace
+
+HeatSweep::HeatSweep(const Setup& setup, const ControlVolumes& volumes, const GapGrid& grid,
+                     const ReducedCurve& curve)
+    : setup_(setup), volumes_(volumes), grid_(grid), curve_(curve) {
+  contact_.fixed = setup.process.mould_temperature_fixed;
+  contact_.moving = setup.process.mould_temperature_moving;
+  contact_.conductance = setup.process.contact_conductance;
+  flow_share_.resize(volumes.n_nodes() * static_cast<std::size_t>(grid.columns()));
+  rank_.resize(volumes.n_nodes());
+}
+
+void HeatSweep::rank_nodes(const SweepInput& in) {
+  order_.clear();
+  for (std::size_t i = 0; i < volumes_.n_nodes(); ++i)
+    if (in.fill_after[i] > 0.0) order_.push_back(static_cast<std::int32_t>(i));
+  std::sort(order_.begin(), order_.end(), [&](std::int32_t a, std::int32_t b) {
+    return in.pressure[a] != in.pressure[b] ? in.pressure[a] > in.pressure[b] : a < b;
+  });
+  std::int32_t highest = 0;
+  std::fill(rank_.begin(), rank_.end(), 0);
+  for (std::int32_t i : order_) {
+    std::int32_t rank = 0;
+    for (const Neighbour& k : volumes_.around(static_cast<std::size_t>(i)))
+      if (k.sign * in.flux[k.edge] < 0.0) rank = std::max(rank, rank_[k.node] + 1);
+    rank_[i] = rank;
+    highest = std::max(highest, rank);
+  }
+  rank_start_.assign(static_cast<std::size_t>(highest) + 2, 0);
+  for (std::int32_t i : order_) ++rank_start_[rank_[i] + 1];
+  std::partial_sum(rank_start_.begin(), rank_start_.end(), rank_start_.begin());
+  std::vector<std::int32_t> sorted(order_.size());
+  std::vector<std::size_t> next(rank_start_.begin(), rank_start_.end() - 1);
+  for (std::int32_t i : order_) sorted[next[rank_[i]]++] = i;
+  order_ = std::move(sorted);
+}
+
+void HeatSweep::advance(const SweepInput& in, std::span<double> temperature,
+                        std::span<double> shear_rate) {
+  rank_nodes(in);
+  for (std::size_t r = 0; r + 1 < rank_start_.size(); ++r) {
+    const std::size_t first = rank_start_[r];
+    parallel_chunks(
+        rank_start_[r + 1] - first,
+        [&](std::size_t begin, std::size_t end) {
+          SweepScratch scratch(grid_, setup_.material, contact_);
+          for (std::size_t k = begin; k < end; ++k) {
+            const auto node = static_cast<std::size_t>(order_[first + k]);
+            advance_node(in, node, scratch, temperature);
+            shear_rate[node] = scratch.profile.shear_rate;
+          }
+        },
+        parallel_rank);
+  }
+}
+
+void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratch& scratch,
+                             std::span<double> temperature) {
+  const auto n = static_cast<std::size_t>(grid_.columns());
+  const std::span<const double> inverse = in.inverse.subspan(node * n, n);
+  const bool round = volumes_.round[node] != 0;
+  const double half = volumes_.half_gap[node];
+  if (round)
+    round_profile(curve_, grid_, inverse, half, in.gradient[node], scratch.profile);
+  else
+    slit_profile(curve_, grid_, inverse, half, in.gradient[node], in.neutral[node],
+                 scratch.profile);
+  std::copy(scratch.profile.flow.begin(), scratch.profile.flow.end(),
+            flow_share_.begin() + static_cast<std::ptrdiff_t>(node * n));
+  std::fill(scratch.inflow.begin(), scratch.inflow.end(), 0.0);
+  std::fill(scratch.inflow_heat.begin(), scratch.inflow_heat.end(), 0.0);
+  double outflow = 0.0;
+  double heating = 0.0;
+  for (const Neighbour& k : volumes_.around(node)) {
+    const double q = k.sign * in.flux[k.edge];  // out of this node
+    heating += 0.5 * q * (in.pressure[node] - in.pressure[k.node]);
+    if (q >= 0.0) {
+      outflow += q;
+      continue;
+    }
+    const double* share = flow_share_.data() + static_cast<std::size_t>(k.node) * n;
+    const double* upstream = temperature.data() + static_cast<std::size_t>(k.node) * n;
+    for (std::size_t c = 0; c < n; ++c) {
+      scratch.inflow[c] -= q * share[c];
+      scratch.inflow_heat[c] -= q * share[c] * upstream[c];
+    }
+  }
+  for (std::size_t c = 0; c < n; ++c) {
+    scratch.outflow[c] = outflow * scratch.profile.flow[c];
+    if (node != in.inlet) continue;
+    const double q = in.inlet_flow * scratch.profile.flow[c];
+    scratch.inflow[c] += q;
+    scratch.inflow_heat[c] += q * setup_.process.melt_temperature;
+  }
+  ColumnInput column;
+  column.volume = volumes_.volume[node];
+  column.half_gap = half;
+  column.round = round;
+  column.fill_before = in.fill_before[node];
+  column.fill_after = in.fill_after[node];
+  column.dt = in.dt;
+  column.heating = heating;
+  column.heat_share = scratch.profile.heat;
+  column.inflow = scratch.inflow;
+  column.inflow_heat = scratch.inflow_heat;
+  column.outflow = scratch.outflow;
+  scratch.column.advance(column, temperature.subspan(node * n, n));
+}
+
+}  // namespace firstshot

@@ -1,0 +1,58 @@
+// Convection in the plane as one pass: melt runs downhill in pressure along every edge, so nodes taken
+// in falling order of pressure have all their upstream temperatures at hand. Each node is one tridiagonal
+// solve through its gap (column.hpp): implicit, upwind, unconditionally stable, no Courant limit in a gate.
+// Nodes of equal rank do not depend on each other and run in parallel; every node gathers, so the bits do
+// not depend on the number of threads.
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "solver/flow/control_volumes.hpp"
+#include "solver/flow/gap_flow.hpp"
+#include "solver/heat/column.hpp"
+#include "solver/setup.hpp"
+
+namespace firstshot {
+
+/// One step's fields, all (n_nodes) unless said.
+struct SweepInput {
+  double dt = 0.0;                        ///< [s]
+  std::span<const double> fill_before, fill_after;
+  std::span<const double> pressure;       ///< at the end of the step [Pa]
+  std::span<const double> flux;           ///< (n_edges) from first to second end [m³/s]
+  std::span<const double> inverse;        ///< 1/η₀ (n_nodes, n_columns) [1/(Pa s)]
+  std::span<const double> gradient;       ///< [Pa/m]
+  std::span<const double> neutral;        ///< [-]
+  std::size_t inlet = 0;                  ///< node where melt enters
+  double inlet_flow = 0.0;                ///< [m³/s]
+};
+
+struct SweepScratch;
+
+class HeatSweep {
+ public:
+  HeatSweep(const Setup& setup, const ControlVolumes& volumes, const GapGrid& grid,
+            const ReducedCurve& curve);
+
+  /// Moves `temperature` (n_nodes, n_columns) [K] on by one step; notes the largest shear rate in
+  /// the gap of each node that holds melt (n_nodes) [1/s].
+  void advance(const SweepInput& in, std::span<double> temperature, std::span<double> shear_rate);
+
+ private:
+  void rank_nodes(const SweepInput& in);
+  void advance_node(const SweepInput& in, std::size_t node, SweepScratch& scratch,
+                    std::span<double> temperature);
+
+  const Setup& setup_;
+  const ControlVolumes& volumes_;
+  const GapGrid& grid_;
+  const ReducedCurve& curve_;
+  MouldContact contact_;
+  std::vector<double> flow_share_;          // (n_nodes, n_columns) of the outflow
+  std::vector<std::int32_t> order_, rank_;  // nodes by rank
+  std::vector<std::size_t> rank_start_;
+};
+
+}  // namespace firstshot

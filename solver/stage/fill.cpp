@@ -1,0 +1,381 @@
+#include "solver/stage/fill.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <numbers>
+
+#include "solver/material/inverse_viscosity.hpp"
+#include "solver/numeric/parallel.hpp"
+
+namespace firstshot {
+namespace {
+
+constexpr int most_iterations = 60;
+/// First steps are shorter, so that the first pressures have something to lean on.
+constexpr int starting_steps = 4;
+/// Under pressure a step may last this many steps at the set speed.
+constexpr double longest_pressure_step = 8.0;
+constexpr double step_growth = 1.6;
+/// The attempt ends when the flow has fallen to this share of the set flow.
+constexpr double dead_flow = 2e-3;
+/// Speed control never brings more than this share: the last melt needs pressure control.
+constexpr double most_by_speed = 0.995;
+/// Volume left that counts as full.
+constexpr double full_volume = 1e-9;
+/// Flow used for a first guess of gradients where the press gives a pressure only [m/s].
+constexpr double guess_velocity = 0.15;
+/// Holding pressure when none is set, share of the pressure at switch-over (common practice, no source).
+constexpr double default_holding_share = 0.5;
+
+MobilityState mobility_state(State& s) {
+  return {s.gradient.span(), s.neutral.span(), s.fluidity.span(), s.line_gradient.span(),
+          s.line_fluidity.span()};
+}
+
+std::vector<double> plan_area(const Model& model) {
+  std::vector<double> plan(model.n_nodes(), 0.0);
+  for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
+    const auto id = make_id<TriId>(t);
+    for (VertexId v : model.mesh.triangles[id])
+      plan[index(model.node_of_vertex[v])] += area(model.mesh, id) / 3.0;
+  }
+  for (const LineElement& line : model.lines.span()) {
+    if (model.channels[line.channel].role == Role::sprue) continue;  // lies along the draw
+    const double half = 0.25 * line.length * (width(line.start) + width(line.end));
+    plan[index(line.from)] += half;
+    plan[index(line.to)] += half;
+  }
+  return plan;
+}
+
+}  // namespace
+
+Fill::Fill(const Setup& setup)
+    : setup_(setup),
+      curve_(setup.material.viscosity),
+      grid_(setup.accuracy.layers,
+            setup.process.mould_temperature_fixed != setup.process.mould_temperature_moving),
+      mobility_(setup, grid_, curve_),
+      front_(mobility_.volumes(), setup.gas_pressure),
+      sweep_(setup, mobility_.volumes(), grid_, curve_),
+      plan_area_(plan_area(setup.model)) {
+  const ControlVolumes& v = mobility_.volumes();
+  shot_volume_ = ordered_sum(v.volume);
+  nominal_flow_ = setup.process.speed.empty() ? 0.0 : setup.process.speed.front().flow_rate;
+  barrel_volume_ = setup.press.nozzle_volume + shot_volume_;
+  const std::size_t n = v.n_nodes();
+  inverse_.assign(n * static_cast<std::size_t>(grid_.columns()), 0.0);
+  conductance_.resize(v.edges.size());
+  node_gradient_.resize(n);
+  node_neutral_.resize(n);
+  fill_before_.resize(n);
+}
+
+State Fill::start() const {
+  const Model& model = setup_.model;
+  const std::size_t n = model.n_nodes();
+  State s;
+  s.fill = NodeField<double>(n, 0.0);
+  s.pressure = NodeField<double>(n, setup_.gas_pressure);
+  s.arrival = NodeField<double>(n, -1.0);
+  s.full = NodeField<double>(n, -1.0);
+  s.temperature.assign(n * static_cast<std::size_t>(grid_.columns()),
+                       setup_.process.melt_temperature);
+  s.shear_rate = NodeField<double>(n, 0.0);
+  s.gradient = TriField<double>(model.mesh.triangles.size(), 0.0);
+  s.neutral = TriField<double>(model.mesh.triangles.size(), 0.0);
+  s.fluidity = TriField<double>(model.mesh.triangles.size(), 0.0);
+  s.line_gradient = LineField<double>(model.lines.size(), 0.0);
+  s.line_fluidity = LineField<double>(model.lines.size(), 0.0);
+  s.flux.assign(mobility_.volumes().edges.size(), 0.0);
+  std::size_t gates = 0;
+  for (const Channel& c : model.channels) gates += c.role == Role::gate ? 1 : 0;
+  s.gate_pressure_loss.assign(gates, 0.0);
+  s.gate_shear_rate.assign(gates, 0.0);
+  std::vector<double> everywhere(n, 1.0);
+  std::vector<double> inverse(inverse_.size());
+  inverse_viscosity(setup_.material, s.temperature, s.pressure.span(), everywhere, inverse);
+  mobility_.guess(inverse, guess_velocity, mobility_state(s));
+  s.mode = setup_.process.constant_pressure > 0.0 ? FillMode::pressure_limit : FillMode::speed;
+  return s;
+}
+
+double Fill::set_flow(const State& state) const {
+  if (setup_.process.speed.empty()) return 0.0;
+  double flow = setup_.process.speed.front().flow_rate;
+  const double share = state.displaced / shot_volume_;
+  for (const SpeedStep& s : setup_.process.speed)
+    if (share >= s.from_share) flow = s.flow_rate;
+  return flow;
+}
+
+double Fill::step_length(const State& state) const {
+  double portion = shot_volume_ / setup_.accuracy.volume_steps;
+  if (state.step < starting_steps)
+    portion /= static_cast<double>(1 << (starting_steps - state.step));
+  if (state.mode == FillMode::speed) {
+    const SwitchOver& s = setup_.process.switch_over;
+    double target = most_by_speed * shot_volume_;
+    if (s.kind == SwitchOverKind::volume) target = std::min(target, s.value * shot_volume_);
+    constexpr double least_portion = 0.05;
+    const double left = target - state.injected;
+    double dt = std::clamp(left, least_portion * portion, portion) / set_flow(state);
+    if (s.kind == SwitchOverKind::time) dt = std::min(dt, std::max(s.value - state.time, 1e-9));
+    return dt;
+  }
+  const double flow = std::max(state.flow_rate, 1e-30);
+  double dt = portion / flow;
+  if (nominal_flow_ > 0.0)
+    dt = std::min(dt, longest_pressure_step * shot_volume_ /
+                          (setup_.accuracy.volume_steps * nominal_flow_));
+  if (state.last_dt > 0.0) dt = std::min(dt, step_growth * state.last_dt);
+  if (state.step == 0) {
+    // Nothing has flowed yet: begin with what one control volume of the inlet would take.
+    constexpr double first_step = 1e-5;
+    dt = first_step;
+  }
+  return std::min(dt, setup_.process.time_limit - state.time);
+}
+
+double Fill::barrel_compliance(const State& state) const {
+  if (!setup_.process.barrel_compressible) return 0.0;
+  const double kappa = compressibility(setup_.material.pvt, setup_.process.melt_temperature,
+                                       state.injection_pressure);
+  return kappa * std::max(barrel_volume_ - state.displaced, setup_.press.nozzle_volume);
+}
+
+Inlet Fill::inlet(const State& state, double dt) const {
+  Inlet in;
+  in.node = index(setup_.model.injection);
+  if (setup_.process.constant_pressure > 0.0) {
+    in.pressure_given = true;
+    in.pressure = setup_.process.constant_pressure;
+  } else if (state.mode == FillMode::holding) {
+    in.pressure_given = true;
+    in.pressure = state.holding_pressure;
+  } else {
+    in.flow = set_flow(state);
+    in.compliance = barrel_compliance(state) / dt;
+    in.reference = state.injection_pressure;
+    if (state.mode == FillMode::pressure_limit) {
+      in.pressure_given = true;
+      in.pressure = setup_.process.injection_pressure_max;
+    }
+  }
+  return in;
+}
+
+/// Speed and pressure limit take turns; true when the inlet has changed.
+bool Fill::limit_pressure(const State& state, Inlet& inlet, int& flips) const {
+  const double limit = setup_.process.injection_pressure_max;
+  if (setup_.process.constant_pressure > 0.0 || state.mode == FillMode::holding || limit <= 0.0)
+    return false;
+  constexpr int most_flips = 4;
+  const double p = front_.pressure()[inlet.node];
+  if (!inlet.pressure_given && p > limit * (1.0 + 1e-9)) {
+    inlet.pressure_given = true;
+    inlet.pressure = limit;
+    ++flips;
+    return true;
+  }
+  const double flow_by_speed = inlet.flow - inlet.compliance * (limit - inlet.reference);
+  if (inlet.pressure_given && flips < most_flips && front_.inlet_flow() > flow_by_speed) {
+    inlet.pressure_given = false;
+    ++flips;
+    return true;
+  }
+  return false;
+}
+
+void Fill::solve_step(State& state, Inlet& in) {
+  int flips = 0;
+  int settled = 0;
+  double change = 0.0;
+  for (int i = 0; i < most_iterations + 1000; ++i) {
+    mobility_.conductance(mobility_state(state), conductance_);
+    const SolveReport report = front_.iterate(conductance_, in);
+    ++solutions_;
+    if (!report.converged) {
+      char text[160];
+      std::snprintf(text, sizeof text,
+                    "no pressure solution at t = %.6g s, %.3g %% filled: the matrix is singular",
+                    state.time, 100.0 * state.injected / shot_volume_);
+      throw SolveError(text);
+    }
+    const bool switched = limit_pressure(state, in, flips);
+    const bool same_set = front_.moved() == 0 && !switched;
+    if (same_set && change < setup_.accuracy.tolerance && i > 0) return;
+    // While the set still moves, fluidities follow; after many rounds they are held so that it can end.
+    if (settled < most_iterations) {
+      change = mobility_.update(inverse_, front_.pressure(), mobility_state(state));
+    } else {
+      change = 0.0;
+    }
+    if (same_set) ++settled;
+  }
+  char text[200];
+  std::snprintf(text, sizeof text,
+                "the front did not settle at t = %.6g s, %.3g %% filled (change of fluidity %.2g)",
+                state.time, 100.0 * state.injected / shot_volume_, change);
+  throw SolveError(text);
+}
+
+void Fill::step(State& state) {
+  const double dt = step_length(state);
+  fill_before_ = state.fill.vector();
+  std::vector<double> active(state.fill.size(), 1.0);
+  inverse_viscosity(setup_.material, state.temperature, state.pressure.span(), active, inverse_);
+  front_.begin(state.fill.span(), state.pressure.span(), dt);
+  Inlet in = inlet(state, dt);
+  solve_step(state, in);
+  if (state.mode == FillMode::speed || state.mode == FillMode::pressure_limit)
+    state.mode = in.pressure_given ? FillMode::pressure_limit : FillMode::speed;
+  take_over(state, in, dt);
+  record_times(state, dt);
+  record_gates(state);
+  if (!setup_.isothermal) heat(state, dt);
+  state.time += dt;
+  ++state.step;
+  state.last_dt = dt;
+  switch_over_or_end(state);
+}
+
+void Fill::take_over(State& state, const Inlet& in, double dt) {
+  state.fill.vector() = front_.fill();
+  state.pressure.vector() = front_.pressure();
+  state.flux = front_.flux();
+  state.flow_rate = front_.inlet_flow();
+  const double p = front_.pressure()[in.node];
+  state.injected += state.flow_rate * dt;
+  state.displaced +=
+      state.flow_rate * dt + barrel_compliance(state) * (p - state.injection_pressure);
+  state.injection_pressure = p;
+  state.peak_pressure = std::max(state.peak_pressure, p);
+}
+
+void Fill::record_times(State& state, double dt) const {
+  for (std::size_t i = 0; i < fill_before_.size(); ++i) {
+    const double before = fill_before_[i];
+    const double after = state.fill.vector()[i];
+    constexpr double half = 0.5;
+    if (before < half && after >= half)
+      state.arrival.vector()[i] = state.time + dt * (half - before) / (after - before);
+    if (before < 1.0 && after >= 1.0) state.full.vector()[i] = state.time + dt;
+  }
+}
+
+void Fill::record_gates(State& state) const {
+  const Model& model = setup_.model;
+  std::vector<int> gate_of(model.channels.size(), -1);
+  std::vector<double> loss(state.gate_pressure_loss.size(), 0.0);
+  int gates = 0;
+  for (std::size_t c = 0; c < model.channels.size(); ++c)
+    if (model.channels[c].role == Role::gate) gate_of[c] = gates++;
+  State& s = state;
+  for (std::size_t k = 0; k < model.lines.size(); ++k) {
+    const LineElement& line = model.lines[make_id<LineId>(k)];
+    const int gate = gate_of[line.channel];
+    if (gate < 0 || state.fill[line.to] < 1.0) continue;
+    loss[gate] += state.pressure[line.from] - state.pressure[line.to];
+    s.gate_shear_rate[gate] = std::max(
+        s.gate_shear_rate[gate], mobility_.line_shear_rate(inverse_, mobility_state(s), k));
+  }
+  for (std::size_t g = 0; g < loss.size(); ++g)
+    s.gate_pressure_loss[g] = std::max(s.gate_pressure_loss[g], loss[g]);
+}
+
+void Fill::heat(State& state, double dt) {
+  mobility_.node_gradient(mobility_state(state), node_gradient_);
+  mobility_.node_neutral(mobility_state(state), node_neutral_);
+  SweepInput in;
+  in.dt = dt;
+  in.fill_before = fill_before_;
+  in.fill_after = state.fill.span();
+  in.pressure = state.pressure.span();
+  in.flux = state.flux;
+  in.inverse = inverse_;
+  in.gradient = node_gradient_;
+  in.neutral = node_neutral_;
+  in.inlet = index(setup_.model.injection);
+  in.inlet_flow = state.flow_rate;
+  sweep_.advance(in, state.temperature, state.shear_rate.span());
+}
+
+double Fill::remaining_volume(const State& state) const {
+  std::vector<double> left(state.fill.size());
+  for (std::size_t i = 0; i < left.size(); ++i)
+    left[i] = mobility_.volumes().volume[i] * (1.0 - state.fill.vector()[i]);
+  return ordered_sum(left);
+}
+
+/// Mean solid share of the gap over full nodes that have an empty neighbour.
+double Fill::front_solid_share(const State& state) const {
+  const auto n = static_cast<std::size_t>(grid_.columns());
+  double sum = 0.0;
+  int count = 0;
+  for (const auto& [a, b] : mobility_.volumes().edges) {
+    const double fa = state.fill.vector()[a];
+    const double fb = state.fill.vector()[b];
+    if ((fa >= 1.0) == (fb >= 1.0)) continue;
+    const auto full = static_cast<std::size_t>(fa >= 1.0 ? a : b);
+    for (std::size_t c = 0; c < n; ++c)
+      sum += state.temperature[full * n + c] <= setup_.material.no_flow_temperature
+                 ? 1.0 / static_cast<double>(n)
+                 : 0.0;
+    ++count;
+  }
+  return count > 0 ? sum / count : 0.0;
+}
+
+void Fill::switch_over_or_end(State& state) {
+  if (remaining_volume(state) <= full_volume * shot_volume_) {
+    state.mode = FillMode::done;
+    outcome_ = Outcome::filled;
+    return;
+  }
+  constexpr double frozen_share = 0.5;
+  const bool pressed = state.mode != FillMode::speed;
+  if (pressed && nominal_flow_ > 0.0 && state.flow_rate < dead_flow * nominal_flow_) {
+    outcome_ = front_solid_share(state) > frozen_share ? Outcome::frozen : Outcome::pressure_limit;
+    state.mode = FillMode::done;
+    return;
+  }
+  if (state.time >= setup_.process.time_limit * (1.0 - 1e-12)) {
+    outcome_ = Outcome::time_limit;
+    state.mode = FillMode::done;
+    return;
+  }
+  if (state.mode == FillMode::holding || setup_.process.constant_pressure > 0.0) return;
+  const SwitchOver& s = setup_.process.switch_over;
+  const double screw_area =
+      0.25 * std::numbers::pi * setup_.press.screw_diameter * setup_.press.screw_diameter;
+  const double share = state.injected / shot_volume_;
+  constexpr double nearly = 1e-4;
+  bool now = share >= most_by_speed - nearly;
+  if (s.kind == SwitchOverKind::volume) now = now || share >= s.value - nearly;
+  if (s.kind == SwitchOverKind::position) now = now || state.displaced >= s.value * screw_area;
+  if (s.kind == SwitchOverKind::time) now = now || state.time >= s.value - 1e-9;
+  if (s.kind == SwitchOverKind::pressure) now = now || state.injection_pressure >= s.value;
+  if (!now) return;
+  state.mode = FillMode::holding;
+  state.switch_over_time = state.time;
+  state.holding_pressure = setup_.process.holding.empty()
+                               ? default_holding_share * state.injection_pressure
+                               : setup_.process.holding.front().pressure;
+}
+
+HistoryEntry Fill::history(const State& state) const {
+  HistoryEntry h;
+  h.time = state.time;
+  h.filled_fraction = state.injected / shot_volume_;
+  h.flow_rate = state.flow_rate;
+  h.injection_pressure = state.injection_pressure;
+  std::vector<double> force(plan_area_.size());
+  for (std::size_t i = 0; i < force.size(); ++i)
+    force[i] = plan_area_[i] * state.pressure.vector()[i];
+  h.opening_force = ordered_sum(force);
+  return h;
+}
+
+}  // namespace firstshot

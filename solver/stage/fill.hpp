@@ -1,0 +1,78 @@
+// Filling of the cavity, step by step: front → heat → viscosity, with the press in the loop.
+//
+// Press: the melt ahead of the screw gives way, flow into the mould = A v - κ V dp/dt [Tait compressibility κ];
+// at the pressure limit the press goes on at the limit; after switch-over the holding pressure acts. Steps
+// bring at most 1/volume_steps of the shot; the time error is first order (README, accuracy).
+// Filling ends when all is full, when flow has died (frozen or too little pressure), or at the time limit.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "mesh/error.hpp"
+#include "solver/flow/front.hpp"
+#include "solver/flow/gap_flow.hpp"
+#include "solver/flow/mobility.hpp"
+#include "solver/heat/sweep.hpp"
+#include "solver/stage/state.hpp"
+
+namespace firstshot {
+
+/// No solution at a step after all retries; the message says when, how full, and the last residual.
+class SolveError : public Error {
+ public:
+  using Error::Error;
+};
+
+class Fill {
+ public:
+  /// @param setup must outlive the Fill
+  explicit Fill(const Setup& setup);
+
+  State start() const;
+  /// One step. @throws SolveError
+  void step(State& state);
+  bool done(const State& state) const { return state.mode == FillMode::done; }
+  /// Why it ended; `filled` until done.
+  Outcome outcome() const { return outcome_; }
+
+  HistoryEntry history(const State& state) const;
+  double shot_volume() const { return shot_volume_; }  ///< of cavity and channels [m³]
+  const ControlVolumes& volumes() const { return mobility_.volumes(); }
+  const GapGrid& grid() const { return grid_; }
+  /// 1/η₀ (n_nodes, n_columns) of the last step [1/(Pa s)].
+  const std::vector<double>& inverse() const { return inverse_; }
+  /// Iterations of all steps since construction: linear solutions.
+  long solutions() const { return solutions_; }
+
+ private:
+  double set_flow(const State& state) const;
+  double step_length(const State& state) const;
+  Inlet inlet(const State& state, double dt) const;
+  double barrel_compliance(const State& state) const;
+  void solve_step(State& state, Inlet& inlet);
+  bool limit_pressure(const State& state, Inlet& inlet, int& flips) const;
+  void take_over(State& state, const Inlet& inlet, double dt);
+  void record_times(State& state, double dt) const;
+  void record_gates(State& state) const;
+  void heat(State& state, double dt);
+  void switch_over_or_end(State& state);
+  double front_solid_share(const State& state) const;
+  double remaining_volume(const State& state) const;
+
+  const Setup& setup_;
+  ReducedCurve curve_;
+  GapGrid grid_;
+  Mobility mobility_;
+  FrontSolver front_;
+  HeatSweep sweep_;
+  double shot_volume_ = 0.0;
+  double nominal_flow_ = 0.0;
+  double barrel_volume_ = 0.0;
+  std::vector<double> plan_area_;  // (n_nodes) seen along the draw [m²]
+  std::vector<double> inverse_, conductance_, node_gradient_, node_neutral_, fill_before_;
+  Outcome outcome_ = Outcome::filled;
+  long solutions_ = 0;
+};
+
+}  // namespace firstshot

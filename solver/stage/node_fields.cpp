@@ -1,0 +1,47 @@
+#include <limits>
+
+#include "solver/flow/gap_flow.hpp"
+#include "solver/stage/state.hpp"
+
+namespace firstshot {
+
+NodeFields node_fields(const Setup& setup, const State& state) {
+  const std::size_t n = state.fill.size();
+  const auto columns = n > 0 ? state.temperature.size() / n : 0;
+  const bool walls_differ =
+      setup.process.mould_temperature_fixed != setup.process.mould_temperature_moving;
+  const GapGrid grid(setup.accuracy.layers, walls_differ);
+  const double nan = std::numeric_limits<double>::quiet_NaN();
+  NodeFields f;
+  f.arrival_time = NodeField<double>(n, nan);
+  f.fill = state.fill;
+  f.pressure = state.pressure;
+  f.temperature_mean = NodeField<double>(n, nan);
+  f.temperature_core = NodeField<double>(n, nan);
+  f.solid_share = NodeField<double>(n, 0.0);
+  f.shear_rate = state.shear_rate;
+  f.gas_pressure = NodeField<double>(n, setup.gas_pressure);
+  std::vector<bool> round(n, true);
+  for (NodeId node : setup.model.node_of_vertex.span()) round[index(node)] = false;
+  const std::size_t core = walls_differ ? columns / 2 : 0;
+  for (std::size_t i = 0; i < n; ++i) {
+    const auto node = make_id<NodeId>(i);
+    if (state.arrival[node] >= 0.0) f.arrival_time[node] = state.arrival[node];
+    if (!(state.fill[node] > 0.0)) continue;
+    double mean = 0.0;
+    double solid = 0.0;
+    for (std::size_t c = 0; c < columns; ++c) {
+      const double T = state.temperature[i * columns + c];
+      const double share = grid.share(static_cast<int>(c), round[i]);
+      mean += share * T;
+      if (T <= setup.material.no_flow_temperature)
+        solid += grid.share(static_cast<int>(c), false);
+    }
+    f.temperature_mean[node] = mean;
+    f.temperature_core[node] = state.temperature[i * columns + core];
+    f.solid_share[node] = solid;
+  }
+  return f;
+}
+
+}  // namespace firstshot

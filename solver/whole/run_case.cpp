@@ -1,0 +1,162 @@
+#include "solver/whole/run_case.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "solver/numeric/parallel.hpp"
+#include "solver/stage/fill.hpp"
+
+namespace firstshot {
+namespace {
+
+/// A part counts as full when no more than this share of it is missing: rounding of the last corner.
+constexpr double full_share = 1.0 - 1e-6;
+
+std::vector<std::vector<std::size_t>> nodes_of_regions(const Model& model) {
+  std::vector<std::vector<std::size_t>> nodes(model.regions.size());
+  for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
+    const auto id = make_id<TriId>(t);
+    for (VertexId v : model.mesh.triangles[id])
+      nodes[static_cast<std::size_t>(model.mesh.region[id])].push_back(
+          index(model.node_of_vertex[v]));
+  }
+  for (auto& list : nodes) {
+    std::sort(list.begin(), list.end());
+    list.erase(std::unique(list.begin(), list.end()), list.end());
+  }
+  return nodes;
+}
+
+/// Share of each region's volume that is melt, from the triangles' thirds.
+std::vector<double> filled_share(const Model& model, const State& state) {
+  std::vector<double> melt(model.regions.size(), 0.0), volume(model.regions.size(), 0.0);
+  for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
+    const auto id = make_id<TriId>(t);
+    const auto region = static_cast<std::size_t>(model.mesh.region[id]);
+    const double third = area(model.mesh, id) * model.thickness[id] / 3.0;
+    for (VertexId v : model.mesh.triangles[id]) {
+      melt[region] += third * state.fill[model.node_of_vertex[v]];
+      volume[region] += third;
+    }
+  }
+  for (std::size_t r = 0; r < melt.size(); ++r) melt[r] /= volume[r];
+  return melt;
+}
+
+std::vector<PartResult> part_results(const Setup& setup, const State& state) {
+  const Model& model = setup.model;
+  const auto nodes = nodes_of_regions(model);
+  const auto volumes = region_volumes(model);
+  const auto filled = filled_share(model, state);
+  std::vector<PartResult> parts;
+  for (std::size_t r = 0; r < model.regions.size(); ++r) {
+    if (model.regions[r].role != Role::part) continue;
+    PartResult part;
+    part.name = model.regions[r].name;
+    part.volume = volumes[r];
+    part.mass = volumes[r] * setup.material.density_melt;
+    part.filled_fraction = filled[r];
+    for (std::size_t i : nodes[r]) {
+      const double arrival = state.arrival.vector()[i];
+      if (arrival >= 0.0 && (part.first_melt < 0.0 || arrival < part.first_melt))
+        part.first_melt = arrival;
+      part.full = std::max(part.full, state.full.vector()[i]);
+    }
+    if (part.filled_fraction < full_share) part.full = -1.0;
+    parts.push_back(part);
+  }
+  std::vector<std::size_t> order;
+  for (std::size_t k = 0; k < parts.size(); ++k)
+    if (parts[k].full >= 0.0) order.push_back(k);
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return parts[a].full < parts[b].full; });
+  for (std::size_t k = 0; k < order.size(); ++k) parts[order[k]].order = static_cast<int>(k) + 1;
+  return parts;
+}
+
+std::vector<GateResult> gate_results(const Model& model, const State& state) {
+  std::vector<GateResult> gates;
+  for (std::size_t c = 0; c < model.channels.size(); ++c) {
+    const Channel& channel = model.channels[c];
+    if (channel.role != Role::gate) continue;
+    GateResult gate;
+    gate.name = channel.name;
+    if (channel.feeds >= 0) gate.part = model.regions[static_cast<std::size_t>(channel.feeds)].name;
+    for (const LineElement& line : model.lines.span()) {
+      if (static_cast<std::size_t>(line.channel) != c) continue;
+      gate.length += line.length;
+      gate.width = width(line.start);
+      gate.depth = depth(line.start);
+    }
+    gate.pressure_loss = state.gate_pressure_loss[gates.size()];
+    gate.peak_shear_rate = state.gate_shear_rate[gates.size()];
+    gates.push_back(gate);
+  }
+  return gates;
+}
+
+std::string cause(Outcome outcome) {
+  switch (outcome) {
+    case Outcome::filled:
+      return "every cavity is full";
+    case Outcome::pressure_limit:
+      return "short shot: the pressure does not suffice to move the melt further";
+    case Outcome::frozen:
+      return "short shot: the melt froze at the front before the cavity was full";
+    case Outcome::time_limit:
+      return "the time limit for filling was reached";
+    case Outcome::interrupted:
+      return "stopped by the user before the end";
+  }
+  return {};
+}
+
+Result collect(const Setup& setup, const Fill& fill, State state,
+               std::vector<HistoryEntry> history) {
+  Result r;
+  r.outcome = fill.done(state) ? fill.outcome() : Outcome::interrupted;
+  r.cause = cause(r.outcome);
+  r.parts = part_results(setup, state);
+  r.gates = gate_results(setup.model, state);
+  std::vector<double> stored(state.fill.size());
+  for (std::size_t i = 0; i < stored.size(); ++i)
+    stored[i] = fill.volumes().volume[i] * state.fill.vector()[i];
+  const double melt = ordered_sum(stored);
+  r.volume = fill.shot_volume();
+  r.filled_fraction = melt / r.volume;
+  r.mass_error = state.injected > 0.0 ? std::abs(melt - state.injected) / state.injected : 0.0;
+  r.peak_pressure = state.peak_pressure;
+  for (const HistoryEntry& h : history)
+    r.peak_opening_force = std::max(r.peak_opening_force, h.opening_force);
+  const bool all_full = std::all_of(r.parts.begin(), r.parts.end(),
+                                    [](const PartResult& p) { return p.full >= 0.0; });
+  if (all_full && r.outcome == Outcome::filled) {
+    r.fill_time = 0.0;
+    for (const PartResult& p : r.parts) r.fill_time = std::max(r.fill_time, p.full);
+    if (r.parts.empty()) r.fill_time = state.time;
+  }
+  r.state = std::move(state);
+  r.history = std::move(history);
+  return r;
+}
+
+}  // namespace
+
+Result run_case(const Setup& setup, const Observer& observer, const Restart* restart) {
+  Fill fill(setup);
+  State state = restart != nullptr ? restart->state : fill.start();
+  std::vector<HistoryEntry> history;
+  if (restart != nullptr) history = restart->history;
+  while (!fill.done(state)) {
+    const double before = state.injected / fill.shot_volume();
+    fill.step(state);
+    history.push_back(fill.history(state));
+    const double after = state.injected / fill.shot_volume();
+    const int kept = setup.accuracy.snapshots;
+    const bool keep = fill.done(state) || std::floor(before * kept) < std::floor(after * kept);
+    if (observer && !observer({setup, state, history, keep})) break;
+  }
+  return collect(setup, fill, std::move(state), std::move(history));
+}
+
+}  // namespace firstshot
