@@ -1,0 +1,31 @@
+// What this machine can do, measured with work that has nothing to do with moulding: the speed of
+// its memory and of a sparse direct solution. Times of firstshot are only comparable between
+// machines as ratios to these.
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+#include "tools/bench/sample.hpp"
+
+namespace firstshot::bench {
+
+/// a = b + s c over arrays of `length` numbers, the usual measure of memory speed (24 bytes are
+/// moved per item).
+Sample triad(std::size_t length, int threads, int runs);
+
+/// Five-point Laplacian on the smallest square grid with at least `nodes` nodes, by SimplicialLDLT
+/// of Eigen with the nested-dissection ordering of METIS.
+struct DirectSolution {
+  std::size_t nodes = 0;  ///< those of the grid
+  Sample ordering;        ///< symbolic part, once
+  Sample factorisation;   ///< numeric part
+  Sample solution;        ///< two triangular solutions
+  double residual = 0.0;  ///< |A x - b| / |b|, to see that it is a solution
+};
+DirectSolution direct_solution(std::size_t nodes, int runs);
+
+/// The references as rows, in the order in which they were measured.
+std::vector<Row> reference_rows(std::size_t nodes, std::size_t triad_length, int runs);
+
+}  // namespace firstshot::bench
