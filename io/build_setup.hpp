@@ -1,0 +1,52 @@
+// Case + the files it names → Setup: geometry meshed, cards read, every open value filled in,
+// settings checked against the card and the press.
+//
+// Blend. Regrind and masterbatch shift the melt flow rate by the logarithmic rule
+// log MFR = Σ w_i log MFR_i [Nielsen1977] (second-hand, unconfirmed; for ratios up to about 3), and
+// viscosity at equal stress goes as 1/MFR.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "io/card_folders.hpp"
+#include "io/case.hpp"
+#include "solver/setup.hpp"
+
+namespace firstshot {
+
+/// The cards a case names, with their text as it was read.
+struct Cards {
+  Material material;
+  Press press;
+  std::string material_text;
+  std::string press_text;  ///< empty when the case names no press card
+};
+
+struct BuiltSetup {
+  Setup setup;
+  Case resolved;                   ///< the case with every open value filled in
+  std::string material_card_text;  ///< for write_resolved_case
+  std::string press_card_text;
+  std::vector<std::string>
+      notes;  ///< settings that the press cannot follow, assumptions; one sentence each
+};
+
+/// @throws CaseError a card is not there or not valid
+Cards read_cards(const Case& c, const CardFolders& folders);
+
+/// @throws CaseError a setting outside the range of card or press @throws GeometryError with the
+/// place
+BuiltSetup build_setup(const Case& c, const Cards& cards);
+BuiltSetup build_setup(const Case& c, const CardFolders& folders);
+
+/// Melt flow rate of the blend over that of fresh material [-].
+double blend_flow_ratio(const CaseMaterial& material);
+
+/// The press of the card with the values of the case before it.
+Press press_of(const CasePress& written, const Press& card);
+
+/// The accuracy with the open values of its level filled in.
+CaseAccuracy resolved_accuracy(const CaseAccuracy& written);
+
+}  // namespace firstshot

@@ -1,0 +1,207 @@
+#include "io/case.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "io/case_table.hpp"
+
+namespace firstshot {
+namespace {
+
+namespace fs = std::filesystem;
+
+CaseMaterial read_material(const CaseTable& table) {
+  CaseMaterial material;
+  material.card = table.text("card");
+  material.regrind = table.quantity("regrind");
+  material.masterbatch = table.quantity("masterbatch");
+  material.regrind_flow_ratio = table.number("regrind_flow_ratio");
+  material.masterbatch_flow_ratio = table.number("masterbatch_flow_ratio");
+  material.contact_conductance = table.quantity("contact_conductance");
+  if (material.regrind + material.masterbatch > 1.0) {
+    throw table.error("masterbatch",
+                      "regrind and masterbatch together are more than 100 % of the blend");
+  }
+  return material;
+}
+
+CasePress read_press(const CaseTable& table) {
+  CasePress press;
+  press.card = table.text_if("card");
+  press.name = table.text_if("name");
+  press.screw_diameter = table.quantity_if("screw_diameter");
+  press.stroke_max = table.quantity_if("stroke_max");
+  press.speed_max = table.quantity_if("speed_max");
+  press.melt_pressure_max = table.quantity_if("melt_pressure_max");
+  press.intensification = table.number_if("intensification");
+  press.clamp_force = table.quantity_if("clamp_force");
+  press.nozzle_volume = table.quantity_if("nozzle_volume");
+  return press;
+}
+
+std::vector<SpeedStep> read_speed_profile(const CaseTable& table) {
+  std::vector<SpeedStep> steps;
+  if (!table.has("speed_profile")) return steps;
+  for (const auto& [share, flow] : table.pairs("speed_profile")) steps.push_back({share, flow});
+  const auto& items = table.node("speed_profile")->items;
+  if (steps.front().from_share != 0.0) {
+    throw table.file().error(items.front().place, table.shown_key("speed_profile"),
+                             "the first entry must start at \"0 %\"");
+  }
+  for (std::size_t i = 1; i < steps.size(); ++i) {
+    if (steps[i].from_share > steps[i - 1].from_share) continue;
+    throw table.file().error(items[i].place, table.shown_key("speed_profile"),
+                             "the shares of the shot volume must rise from entry to entry");
+  }
+  return steps;
+}
+
+SwitchOver read_switch_over(const CaseTable& table) {
+  constexpr double kDefaultShare = 0.98;  // common practice, no source
+  if (const auto v = table.quantity_if("volume")) return {SwitchOverKind::volume, *v};
+  if (const auto v = table.quantity_if("position")) return {SwitchOverKind::position, *v};
+  if (const auto v = table.quantity_if("time")) return {SwitchOverKind::time, *v};
+  if (const auto v = table.quantity_if("pressure")) return {SwitchOverKind::pressure, *v};
+  return {SwitchOverKind::volume, kDefaultShare};
+}
+
+CaseProcess read_process(const CaseTable& table) {
+  CaseProcess process;
+  process.melt_temperature = table.quantity("melt_temperature");
+  const TomlNode* mould = table.node("mould_temperature");
+  if (mould != nullptr && mould->kind == NodeKind::table) {
+    const CaseTable halves = table.table("mould_temperature");
+    process.mould_temperature_fixed = halves.quantity("fixed");
+    process.mould_temperature_moving = halves.quantity("moving");
+  } else {
+    process.mould_temperature_fixed = table.quantity("mould_temperature");
+    process.mould_temperature_moving = process.mould_temperature_fixed;
+  }
+  process.fill_time = table.quantity_if("fill_time");
+  process.speed_profile = read_speed_profile(table);
+  process.constant_pressure = table.quantity_if("constant_pressure");
+  process.switch_over = read_switch_over(table.table("switch_over"));
+  if (table.has("holding")) {
+    for (const auto& [p, t] : table.pairs("holding")) process.holding.push_back({p, t});
+  }
+  process.injection_pressure_max = table.quantity_if("injection_pressure_max");
+  process.entrance_length = table.number("entrance_length");
+  process.barrel_compressible = table.flag("barrel_compressible");
+  process.time_limit = table.quantity("time_limit");
+  process.isothermal = table.flag("isothermal");
+  return process;
+}
+
+CaseAccuracy read_accuracy(const CaseTable& table) {
+  CaseAccuracy accuracy;
+  accuracy.level = table.word("level");
+  accuracy.element_size = table.quantity_if("element_size");
+  accuracy.layers = table.integer_if("layers");
+  accuracy.volume_steps = table.integer_if("volume_steps");
+  accuracy.tolerance = table.number_if("tolerance");
+  accuracy.snapshots = table.integer_if("snapshots");
+  return accuracy;
+}
+
+struct LayoutAndUnit {
+  Layout layout;
+  std::string unit;
+};
+
+// The layout file; a file that cannot be opened is a fault of the key that names it.
+TomlFile open_layout_file(const CaseTable& geometry) {
+  const fs::path path = geometry.file().directory() / fs::path(geometry.text("layout"));
+  try {
+    return TomlFile::read(path);
+  } catch (const CaseError& e) {
+    if (e.line() > 0) throw;
+    throw geometry.error("layout", fmt::format("{} ({})", e.reason(), path.string()));
+  }
+}
+
+LayoutAndUnit read_geometry(const CaseTable& root) {
+  const CaseTable geometry = root.table("geometry");
+  if (geometry.has("layout") == root.has("layout")) {
+    throw root.error(
+        root.has("layout") ? "layout" : "geometry",
+        "give either geometry.layout (the name of a layout file) or a table [layout], and only one "
+        "of them");
+  }
+  if (root.has("layout")) {
+    const CaseTable table = root.table("layout");
+    return {read_layout(table), table.word("unit")};
+  }
+  const TomlFile file = open_layout_file(geometry);
+  check_keys(file, file.root(), "layout", "");
+  const CaseTable table(file, &file.root(), "layout", "");
+  return {read_layout(table), table.word("unit")};
+}
+
+void read_injection(const CaseTable& table, const std::string& unit, Layout& layout) {
+  layout.injection_origin = table.origin();
+  if (layout.sprue) {
+    for (const char* key : {"diameter", "width"}) {
+      if (table.has(key))
+        throw table.error(key, "has no meaning with a sprue; its foot is the mouth");
+    }
+    layout.injection = layout.sprue->at;
+    if (table.has("at") && !(table.point("at", unit) == layout.sprue->at)) {
+      throw table.error(
+          "at", "the melt enters at the sprue; leave this key out or give the place of the sprue");
+    }
+    return;
+  }
+  layout.injection = table.point("at", unit);
+  layout.injection_diameter = table.quantity_if("diameter").value_or(0.0);
+  layout.injection_width = table.quantity_if("width").value_or(0.0);
+}
+
+Case case_from(TomlFile file) {
+  Case c;
+  c.source = std::make_shared<const TomlFile>(std::move(file));
+  check_keys(*c.source, c.source->root(), "", "");
+  const CaseTable root(*c.source, &c.source->root(), "", "");
+  c.title = root.text("title");
+  LayoutAndUnit geometry = read_geometry(root);
+  c.layout = std::move(geometry.layout);
+  read_injection(root.table("injection"), geometry.unit, c.layout);
+  c.material = read_material(root.table("material"));
+  c.press = read_press(root.table("press"));
+  c.process = read_process(root.table("process"));
+  c.accuracy = read_accuracy(root.table("accuracy"));
+  return c;
+}
+
+}  // namespace
+
+Case read_case(const fs::path& path) { return case_from(TomlFile::read(path)); }
+
+Case read_case_text(const std::string& text, const std::string& name, const fs::path& directory) {
+  return case_from(TomlFile::parse(text, name, directory));
+}
+
+void set_accuracy_level(Case& c, std::string_view level) {
+  if (std::find(kAccuracyLevels.begin(), kAccuracyLevels.end(), level) == kAccuracyLevels.end()) {
+    throw Error(fmt::format("unknown accuracy level \"{}\"; allowed: {}", level,
+                            fmt::join(kAccuracyLevels, ", ")));
+  }
+  c.accuracy.level = level;
+}
+
+CaseError case_error_at(const Case& c, std::string_view key, const std::string& what) {
+  const std::string name(key);
+  if (!c.source) return {{"case", 0, 0, name, ""}, what};
+  const TomlNode* node = &c.source->root();
+  Place place;
+  for (std::string_view rest = key; node != nullptr && !rest.empty();) {
+    const std::size_t dot = rest.find('.');
+    node = node->find(rest.substr(0, dot));
+    if (node != nullptr) place = node->place;
+    rest = dot == std::string_view::npos ? std::string_view() : rest.substr(dot + 1);
+  }
+  return c.source->error(place, name, what);
+}
+
+}  // namespace firstshot

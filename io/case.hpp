@@ -1,0 +1,88 @@
+// The case as written: the same tables and keys as the file, values in SI. A value that the file
+// leaves open and that depends on other things (a card, the accuracy level) stays empty here;
+// build_setup fills it in.
+#pragma once
+
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "io/toml_reader.hpp"
+#include "mesh/layout.hpp"
+#include "solver/setup.hpp"
+
+namespace firstshot {
+
+struct CaseMaterial {
+  std::string card;                     ///< name or path as written
+  double regrind = 0.0;                 ///< share by weight [-]
+  double masterbatch = 0.0;             ///< share by weight [-]
+  double regrind_flow_ratio = 1.0;      ///< melt flow rate over that of fresh material [-]
+  double masterbatch_flow_ratio = 1.0;  ///< the same [-]
+  double contact_conductance = 0.0;     ///< [W/(m² K)]
+};
+
+/// Values that go before those of the card.
+struct CasePress {
+  std::optional<std::string> card;
+  std::optional<std::string> name;
+  std::optional<double> screw_diameter, stroke_max, speed_max, melt_pressure_max, intensification;
+  std::optional<double> clamp_force, nozzle_volume;
+};
+
+struct CaseProcess {
+  double melt_temperature = 0.0;          ///< [K]
+  double mould_temperature_fixed = 0.0;   ///< [K]
+  double mould_temperature_moving = 0.0;  ///< [K]
+  // Exactly one of the next three.
+  std::optional<double> fill_time;  ///< [s]
+  std::vector<SpeedStep> speed_profile;
+  std::optional<double> constant_pressure;  ///< [Pa]
+  SwitchOver switch_over;
+  std::vector<HoldingStep> holding;
+  std::optional<double> injection_pressure_max;  ///< [Pa]
+  double entrance_length = 0.0;
+  bool barrel_compressible = true;
+  double time_limit = 0.0;  ///< [s]
+  bool isothermal = false;
+};
+
+struct CaseAccuracy {
+  std::string level = "default";       ///< preview, default or fine
+  std::optional<double> element_size;  ///< [m]
+  std::optional<int> layers, volume_steps;
+  std::optional<double> tolerance;
+  std::optional<int> snapshots;
+};
+
+struct Case {
+  std::string title;
+  Layout layout;  ///< with the injection point; images are parts of their own
+  CaseMaterial material;
+  CasePress press;
+  CaseProcess process;
+  CaseAccuracy accuracy;
+  std::shared_ptr<const TomlFile> source;  ///< where it was read, for errors and relative paths
+};
+
+/// Reads a case and the layout file it names. @throws CaseError with file, line, column and key
+Case read_case(const std::filesystem::path& path);
+/// @param name shown in errors @param directory that relative paths in the text refer to
+Case read_case_text(const std::string& text, const std::string& name,
+                    const std::filesystem::path& directory);
+
+/// Takes another accuracy level, as an option of the program may ask; keys given in the file stay.
+/// @throws Error for an unknown level
+void set_accuracy_level(Case& c, std::string_view level);
+
+/// Error at a key of the case, "process.melt_temperature", wherever it stands or would stand.
+CaseError case_error_at(const Case& c, std::string_view key, const std::string& what);
+
+/// Reads the layout of a file, or of the table [layout] of a case; check_keys must have passed.
+class CaseTable;
+Layout read_layout(const CaseTable& table);
+
+}  // namespace firstshot

@@ -1,0 +1,154 @@
+#include "io/resolved_case.hpp"
+
+#include <fmt/format.h>
+
+#include "io/atomic_file.hpp"
+#include "io/toml_text.hpp"
+#include "io/units.hpp"
+
+namespace firstshot {
+namespace {
+
+using D = Dimension;
+
+// Collects "key = value" lines.
+class Lines {
+ public:
+  void table(const char* name) { text_ += fmt::format("\n[{}]\n", name); }
+  void quantity(const char* key, double value, Dimension dim) {
+    text_ += fmt::format("{} = \"{}\"\n", key, format_quantity(value, dim));
+  }
+  void number(const char* key, double value) {
+    text_ += fmt::format("{} = {}\n", key, toml_number(value));
+  }
+  void integer(const char* key, int value) { text_ += fmt::format("{} = {}\n", key, value); }
+  void flag(const char* key, bool value) { text_ += fmt::format("{} = {}\n", key, value); }
+  void words(const char* key, std::string_view value) {
+    text_ += fmt::format("{} = {}\n", key, toml_string(value));
+  }
+  void raw(std::string_view line) { text_ += line; }
+  const std::string& text() const { return text_; }
+
+ private:
+  std::string text_;
+};
+
+void write_injection(Lines& out, const Layout& layout) {
+  out.table("injection");
+  out.raw(fmt::format("at = [{}, {}]\n", format_number_in(layout.injection.x, "mm", D::length),
+                      format_number_in(layout.injection.y, "mm", D::length)));
+  if (layout.injection_diameter > 0.0)
+    out.quantity("diameter", layout.injection_diameter, D::length);
+  if (layout.injection_width > 0.0) out.quantity("width", layout.injection_width, D::length);
+}
+
+void write_material(Lines& out, const CaseMaterial& material) {
+  out.table("material");
+  out.words("card", fmt::format("./{}", kResolvedMaterialName));
+  out.quantity("regrind", material.regrind, D::ratio);
+  out.quantity("masterbatch", material.masterbatch, D::ratio);
+  out.number("regrind_flow_ratio", material.regrind_flow_ratio);
+  out.number("masterbatch_flow_ratio", material.masterbatch_flow_ratio);
+  out.quantity("contact_conductance", material.contact_conductance, D::conductance);
+}
+
+void write_press(Lines& out, const CasePress& press) {
+  out.table("press");
+  if (press.card) out.words("card", fmt::format("./{}", kResolvedPressName));
+  out.words("name", press.name.value());
+  out.quantity("screw_diameter", press.screw_diameter.value(), D::length);
+  out.quantity("stroke_max", press.stroke_max.value(), D::length);
+  out.quantity("speed_max", press.speed_max.value(), D::speed);
+  out.quantity("melt_pressure_max", press.melt_pressure_max.value(), D::pressure);
+  out.number("intensification", press.intensification.value());
+  out.quantity("clamp_force", press.clamp_force.value(), D::force);
+  out.quantity("nozzle_volume", press.nozzle_volume.value(), D::volume);
+}
+
+std::string switch_over_text(const SwitchOver& s) {
+  auto text = [&s](const char* key, Dimension dim) {
+    return fmt::format("switch_over = {{ {} = \"{}\" }}\n", key, format_quantity(s.value, dim));
+  };
+  switch (s.kind) {
+    case SwitchOverKind::volume:
+      return text("volume", D::ratio);
+    case SwitchOverKind::position:
+      return text("position", D::length);
+    case SwitchOverKind::time:
+      return text("time", D::time);
+    case SwitchOverKind::pressure:
+      return text("pressure", D::pressure);
+  }
+  return {};
+}
+
+template <class Steps, class First, class Second>
+void write_pairs(Lines& out, const char* key, const Steps& steps, First first, Second second) {
+  std::string text;
+  for (const auto& step : steps) {
+    text += fmt::format("{}[\"{}\", \"{}\"]", text.empty() ? "" : ", ", first(step), second(step));
+  }
+  if (!text.empty()) out.raw(fmt::format("{} = [{}]\n", key, text));
+}
+
+void write_process(Lines& out, const CaseProcess& p) {
+  out.table("process");
+  out.quantity("melt_temperature", p.melt_temperature, D::temperature);
+  out.raw(fmt::format("mould_temperature = {{ fixed = \"{}\", moving = \"{}\" }}\n",
+                      format_quantity(p.mould_temperature_fixed, D::temperature),
+                      format_quantity(p.mould_temperature_moving, D::temperature)));
+  if (p.fill_time) out.quantity("fill_time", *p.fill_time, D::time);
+  write_pairs(
+      out, "speed_profile", p.speed_profile,
+      [](const SpeedStep& s) { return format_quantity(s.from_share, D::ratio); },
+      [](const SpeedStep& s) { return format_quantity(s.flow_rate, D::flow_rate); });
+  if (p.constant_pressure) out.quantity("constant_pressure", *p.constant_pressure, D::pressure);
+  out.raw(switch_over_text(p.switch_over));
+  write_pairs(
+      out, "holding", p.holding,
+      [](const HoldingStep& s) { return format_quantity(s.pressure, D::pressure); },
+      [](const HoldingStep& s) { return format_quantity(s.duration, D::time); });
+  out.quantity("injection_pressure_max", p.injection_pressure_max.value(), D::pressure);
+  out.number("entrance_length", p.entrance_length);
+  out.flag("barrel_compressible", p.barrel_compressible);
+  out.quantity("time_limit", p.time_limit, D::time);
+  out.flag("isothermal", p.isothermal);
+}
+
+void write_accuracy(Lines& out, const CaseAccuracy& a) {
+  out.table("accuracy");
+  out.words("level", a.level);
+  out.quantity("element_size", a.element_size.value(), D::length);
+  out.integer("layers", a.layers.value());
+  out.integer("volume_steps", a.volume_steps.value());
+  out.number("tolerance", a.tolerance.value());
+  out.integer("snapshots", a.snapshots.value());
+}
+
+}  // namespace
+
+std::string resolved_case_text(const BuiltSetup& built) {
+  const Case& c = built.resolved;
+  Lines out;
+  out.raw(
+      "# The case with every default written out. Images are parts of their own, the cards lie "
+      "beside this file.\n");
+  if (!c.title.empty()) out.words("title", c.title);
+  write_material(out, c.material);
+  write_press(out, c.press);
+  write_process(out, c.process);
+  write_accuracy(out, c.accuracy);
+  write_injection(out, c.layout);
+  out.raw("\n");
+  out.raw(layout_text(c.layout));
+  return out.text();
+}
+
+void write_resolved_case(const BuiltSetup& built, const std::filesystem::path& folder) {
+  write_atomically(folder / kResolvedMaterialName, built.material_card_text);
+  if (!built.press_card_text.empty())
+    write_atomically(folder / kResolvedPressName, built.press_card_text);
+  write_atomically(folder / kResolvedCaseName, resolved_case_text(built));
+}
+
+}  // namespace firstshot
