@@ -1,0 +1,27 @@
+// Border graph + wanted edge length → triangles: constrained Delaunay refinement, then smoothing.
+//
+// Every border of the graph is made of sides of triangles, so no triangle lies in two areas or two
+// thicknesses. Angles are at least 28° where the drawing's own corners allow it; where refinement
+// to 28° does not come to an end, 20.7° is used, for which it is proven to [Shewchuk2002, "Delaunay
+// refinement algorithms for triangular mesh generation"]. Every edge has a cotangent weight that is
+// not negative: no angle opposite to a border is obtuse.
+#pragma once
+
+#include "mesh/borders.hpp"
+#include "mesh/pieces.hpp"
+#include "mesh/size_field.hpp"
+#include "mesh/tri_mesh.hpp"
+
+namespace firstshot {
+
+struct Triangulation {
+  TriMesh mesh;                ///< regions are indices into Layout::areas
+  TriField<double> thickness;  ///< (n_triangles) [m]
+};
+
+/// Same input, same bits. @throws GeometryError for overlaps (from PieceFinder), or when refinement
+/// does not come to an end.
+Triangulation triangulate(const Borders& borders, const PieceFinder& pieces,
+                          const SizeField& field);
+
+}  // namespace firstshot
