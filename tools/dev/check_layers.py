@@ -23,7 +23,7 @@ THIRD_PARTY = [
     (r"nlohmann/", ("io/", "tools/", "tests/"), False),
     (r"fmt/", ("io/", "tools/", "tests/"), False),
     (r"CLI/", ("tools/", "tests/"), False),
-    (r"Eigen/", ("solver/numeric/", "tools/bench/", "tests/"), False),
+    (r"Eigen/", ("mesh/", "solver/", "tools/bench/", "tests/"), False),
     (r"metis\.h$", ("solver/numeric/", "tools/bench/", "tests/"), False),
     (r"omp\.h$", ("solver/numeric/", "tools/bench/"), True),
     (r"catch2/", ("tests/",), True),
