@@ -1,0 +1,22 @@
+// Closed lists of words that files use for the solver's choices.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "mesh/layout.hpp"
+#include "solver/whole/result.hpp"
+
+namespace firstshot {
+
+/// "filled", "pressure_limit", "frozen", "time_limit", "interrupted".
+std::string outcome_name(Outcome outcome);
+std::optional<Outcome> outcome_from_name(std::string_view name);
+/// Why cavities stayed short: "pressure", "freezing", "time", "interrupted"; nothing when all
+/// filled.
+std::optional<std::string> short_shot_cause(Outcome outcome);
+/// Inverse of role_name.
+std::optional<Role> role_from_name(std::string_view name);
+
+}  // namespace firstshot

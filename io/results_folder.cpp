@@ -1,0 +1,190 @@
+#include "io/results_folder.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <string>
+#include <system_error>
+#include <utility>
+
+#include <fcntl.h>
+#include <sys/file.h>
+#include <unistd.h>
+
+#include "io/atomic_file.hpp"
+#include "io/fingerprint.hpp"
+#include "io/result_reader.hpp"
+#include "mesh/error.hpp"
+
+namespace firstshot {
+namespace {
+
+namespace fs = std::filesystem;
+using Clock = std::chrono::steady_clock;
+
+constexpr const char* result_name = "result.h5";
+constexpr const char* case_name = "case.resolved.toml";
+constexpr const char* summary_name = "summary.json";
+constexpr const char* step_folder = "steps";
+/// Files that a run leaves beside result.h5.
+constexpr std::array<const char*, 4> companions{"fill.pvd", summary_name, case_name, "report.html"};
+
+double seconds_since(Clock::time_point start) {
+  return std::chrono::duration<double>(Clock::now() - start).count();
+}
+
+/// Makes the folder with its folder of steps. @return the folder
+fs::path made(const fs::path& folder) {
+  std::error_code error;
+  fs::create_directories(folder / step_folder, error);
+  if (error)
+    throw Error("cannot make the results folder \"" + folder.string() + "\": " + error.message());
+  return folder;
+}
+
+/// @throws Error when result.h5, or files of our names without it, come from elsewhere
+void check_owner(const fs::path& folder) {
+  const fs::path result = folder / result_name;
+  const std::string advice = "; move it away or choose another results folder";
+  if (fs::exists(result)) {
+    try {
+      if (H5File::open(result).attribute("format") == result_format) return;
+    } catch (const Error& error) {
+      throw Error(error.what() + advice);
+    }
+    throw Error("\"" + result.string() + "\" is no result of firstshot" + advice);
+  }
+  for (const char* name : companions)
+    if (fs::exists(folder / name))
+      throw Error("\"" + (folder / name).string() + "\" stands in the way, but there is no " +
+                  result_name + " beside it" + advice);
+}
+
+bool is_our_temporary(const std::string& name) {
+  return is_temporary_of(name, result_name) ||
+         std::any_of(companions.begin(), companions.end(),
+                     [&](const char* file) { return is_temporary_of(name, file); });
+}
+
+/// A step's file, whole or left half-written by a killed run.
+bool is_step_file(const std::string& name) {
+  const std::string ending = ".vtu";  // as long as .vtp
+  const std::size_t at = std::min(name.find(".vtu."), name.find(".vtp."));
+  if (at == std::string::npos) return VtkSeries::owns(name);
+  const std::string whole = name.substr(0, at + ending.size());
+  return VtkSeries::owns(whole) && is_temporary_of(name, whole);
+}
+
+template <class Unwanted>
+void remove_files(const fs::path& folder, Unwanted&& unwanted) {
+  std::vector<fs::path> list;
+  for (const fs::directory_entry& entry : fs::directory_iterator(folder))
+    if (!entry.is_directory() && unwanted(entry.path().filename().string()))
+      list.push_back(entry.path());
+  for (const fs::path& file : list) fs::remove(file);
+}
+
+/// Removes what earlier runs left. @param old_results also their finished files
+void clear(const fs::path& folder, bool old_results) {
+  try {
+    remove_files(folder, [&](const std::string& name) {
+      const bool companion =
+          std::find(companions.begin(), companions.end(), name) != companions.end();
+      return is_our_temporary(name) || (old_results && companion);
+    });
+    if (old_results) remove_files(folder / step_folder, is_step_file);
+  } catch (const fs::filesystem_error& error) {
+    throw Error("cannot remove an old result \"" + error.path1().string() +
+                "\": " + error.code().message());
+  }
+}
+
+}  // namespace
+
+FolderLock::FolderLock(const fs::path& folder)
+    : descriptor_(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC)) {
+  // File systems without locks go unguarded.
+  if (descriptor_ < 0 || ::flock(descriptor_, LOCK_EX | LOCK_NB) == 0 || errno != EWOULDBLOCK)
+    return;
+  ::close(descriptor_);
+  throw Error("another run is writing to the results folder \"" + folder.string() + "\"");
+}
+
+FolderLock::~FolderLock() {
+  if (descriptor_ >= 0) ::close(descriptor_);
+}
+
+ResultsFolder::ResultsFolder(fs::path folder, const CaseRecord& record, const Setup& setup,
+                             const ResultsOptions& options)
+    : folder_(made(folder)),
+      setup_(setup),
+      options_(options),
+      lock_(folder_),
+      series_(folder_, setup.model, record.unit_length),
+      file_(options.resume && fs::exists(folder_ / result_name) ? resume(record) : begin(record)),
+      last_checkpoint_(Clock::now()) {
+  write_atomically(folder_ / case_name, record.resolved_text);
+  series_.write_collection();
+}
+
+ResultFile ResultsFolder::begin(const CaseRecord& record) {
+  check_owner(folder_);
+  clear(folder_, true);
+  return ResultFile::create(folder_ / result_name, record, setup_.model);
+}
+
+ResultFile ResultsFolder::resume(const CaseRecord& record) {
+  const fs::path file = folder_ / result_name;
+  const ResultReader reader(file);
+  const StoredCase stored = reader.stored_case();
+  const std::string shown = "cannot resume from \"" + file.string() + "\": ";
+  if (stored.fingerprint != case_fingerprint(record))
+    throw Error(shown + "the case has changed since; run it without resuming");
+  if (stored.model_fingerprint != model_fingerprint(setup_.model))
+    throw Error(shown + "the geometry has changed since; run it without resuming");
+  if (stored.version != record.version)
+    throw Error(shown + "it was begun by version " + stored.version + ", this is version " +
+                record.version + "; run it without resuming");
+  restart_ = reader.checkpoint();
+  if (!restart_) return begin(record);
+
+  clear(folder_, false);
+  const std::optional<Result> result = reader.result();
+  already_finished_ = result && result->outcome != Outcome::interrupted;
+  for (const StepRecord& step : reader.steps()) {
+    series_.adopt_step(reader.fields(step.number), step.time);
+    last_step_ = step.step;
+  }
+  return ResultFile::resume(file);
+}
+
+void ResultsFolder::keep(const Snapshot& snapshot) {
+  const NodeFields fields = node_fields(snapshot.setup, snapshot.state);
+  series_.add_step(fields, snapshot.state.time);
+  file_.append_step(step_record(snapshot, static_cast<int>(series_.steps())), fields);
+  last_step_ = snapshot.state.step;
+}
+
+void ResultsFolder::write_checkpoint(const State& state, const std::vector<HistoryEntry>& history) {
+  const Clock::time_point start = Clock::now();
+  file_.write_checkpoint(state, history);
+  checkpoint_cost_ = seconds_since(start);
+  last_checkpoint_ = Clock::now();
+}
+
+void ResultsFolder::on_snapshot(const Snapshot& snapshot) {
+  if (snapshot.keep && snapshot.state.step > last_step_) keep(snapshot);
+  const double wait =
+      std::max(options_.checkpoint_interval, checkpoint_cost_ / options_.checkpoint_share);
+  if (seconds_since(last_checkpoint_) >= wait) write_checkpoint(snapshot.state, snapshot.history);
+}
+
+void ResultsFolder::finish(const Result& result, const RunFigures& run) {
+  if (result.outcome != Outcome::interrupted && result.state.step > last_step_)
+    keep({setup_, result.state, result.history, true});
+  const std::string summary = summary_json(setup_, result, run);
+  file_.write_result(result, summary);
+  write_atomically(folder_ / summary_name, summary);
+}
+
+}  // namespace firstshot

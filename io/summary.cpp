@@ -1,0 +1,195 @@
+#include "io/summary.hpp"
+
+#include <cstdio>
+#include <cstdlib>
+
+#include <nlohmann/json.hpp>
+#include <sys/resource.h>
+
+#include "io/outcome_names.hpp"
+#include "solver/assess/balance_figures.hpp"
+#include "solver/assess/frame_figures.hpp"
+
+namespace firstshot {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr double mm = 1e-3;           // [m]
+constexpr double mm3 = 1e-9;          // [m³]
+constexpr double gram = 1e-3;         // [kg]
+constexpr double megapascal = 1e6;    // [Pa]
+constexpr double kilonewton = 1e3;    // [N]
+constexpr double megabyte = 1e6;      // [bytes]
+constexpr double rusage_unit = 1024;  // of ru_maxrss on Linux [bytes]
+
+/// Number with 9 significant digits: what a change of unit leaves behind is not shown.
+Json number(double value) {
+  char text[40];
+  std::snprintf(text, sizeof text, "%.9g", value);
+  return std::strtod(text, nullptr);
+}
+/// Time, or null when it never came.
+Json time_or_null(double time) { return time < 0 ? Json() : number(time); }
+
+const char* side_name(Side side) {
+  switch (side) {
+    case Side::left:
+      return "left";
+    case Side::right:
+      return "right";
+    case Side::top:
+      return "top";
+    case Side::bottom:
+      return "bottom";
+  }
+  return "";
+}
+
+/// Writes `key`, and its range as key_low, key_high.
+void add_with_range(Json& to, const std::string& key, double value, const Range& range,
+                    double unit) {
+  to[key] = number(value / unit);
+  to[key + "_low"] = number(range.low / unit);
+  to[key + "_high"] = number(range.high / unit);
+}
+
+double pressure_limit(const Setup& setup) {
+  const double set = setup.process.injection_pressure_max;
+  return set > 0 ? set : setup.press.melt_pressure_max;
+}
+/// A pressure that the case prescribes is not in doubt.
+double pressure_band(const Setup& setup) {
+  return setup.process.constant_pressure > 0 ? 0.0 : setup.material.viscosity_band;
+}
+
+Json fill_block(const Setup& setup, const Result& result) {
+  Json fill;
+  fill["outcome"] = outcome_name(result.outcome);
+  fill["cause"] = result.cause;
+  fill["time_s"] = time_or_null(result.fill_time);
+  fill["filled_fraction"] = number(result.filled_fraction);
+  const Range range =
+      viscosity_range(result.peak_pressure, pressure_band(setup), pressure_limit(setup));
+  add_with_range(fill, "peak_pressure_MPa", result.peak_pressure, range, megapascal);
+  fill["switch_over_time_s"] = time_or_null(result.state.switch_over_time);
+  fill["mass_error"] = number(result.mass_error);
+  return fill;
+}
+
+/// The force follows the pressure, so its range is the pressure's, relative to the peak.
+Json clamp_block(const Setup& setup, const Result& result) {
+  const double peak = result.peak_pressure;
+  const Range range =
+      viscosity_range(1.0, pressure_band(setup), peak > 0 ? pressure_limit(setup) / peak : 0.0);
+  const double force = result.peak_opening_force;
+  Json clamp;
+  add_with_range(clamp, "peak_kN", force, {force * range.low, force * range.high}, kilonewton);
+  return clamp;
+}
+
+Json parts_block(const Model& model, const Result& result, const FrameFigures& figures) {
+  const Point3& injection = model.position[model.injection];
+  Json parts = Json::array();
+  for (std::size_t i = 0; i < result.parts.size(); ++i) {
+    const PartResult& part = result.parts[i];
+    Json entry;
+    entry["name"] = part.name;
+    entry["volume_mm3"] = number(part.volume / mm3);
+    entry["mass_g"] = number(part.mass / gram);
+    entry["filled_fraction"] = number(part.filled_fraction);
+    entry["first_melt_s"] = time_or_null(part.first_melt);
+    entry["full_s"] = time_or_null(part.full);
+    entry["order"] = part.order > 0 ? Json(part.order) : Json();
+    entry["side"] = nullptr;
+    if (i < figures.parts.size())
+      if (const auto side = side_of(figures.parts[i].centre, {injection.x, injection.y}))
+        entry["side"] = side_name(*side);
+    parts.push_back(entry);
+  }
+  return parts;
+}
+
+Json gates_block(const Result& result) {
+  Json gates = Json::array();
+  for (const GateResult& gate : result.gates) {
+    Json entry;
+    entry["name"] = gate.name;
+    entry["part"] = gate.part;
+    entry["width_mm"] = number(gate.width / mm);
+    entry["depth_mm"] = number(gate.depth / mm);
+    entry["length_mm"] = number(gate.length / mm);
+    entry["pressure_loss_MPa"] = number(gate.pressure_loss / megapascal);
+    entry["peak_shear_rate_per_s"] = number(gate.peak_shear_rate);
+    gates.push_back(entry);
+  }
+  return gates;
+}
+
+Json balance_block(const Result& result, const FrameFigures& figures) {
+  std::vector<double> full;
+  for (const PartResult& part : result.parts) full.push_back(part.full);
+  const std::optional<double> spread = fill_time_spread(full);
+  Json balance;
+  balance["mass_left_g"] = number(figures.mass_left / gram);
+  balance["mass_right_g"] = number(figures.mass_right / gram);
+  balance["mass_top_g"] = number(figures.mass_top / gram);
+  balance["mass_bottom_g"] = number(figures.mass_bottom / gram);
+  balance["fill_time_spread_s"] = spread ? number(*spread) : Json();
+  return balance;
+}
+
+/// Parts that were not full when the run ended.
+Json short_shots_block(const Result& result) {
+  const std::optional<std::string> cause = short_shot_cause(result.outcome);
+  Json list = Json::array();
+  for (const PartResult& part : result.parts) {
+    if (part.full >= 0) continue;
+    Json entry;
+    entry["part"] = part.name;
+    entry["unfilled_mm3"] = number(part.volume * (1.0 - part.filled_fraction) / mm3);
+    entry["cause"] = cause ? Json(*cause) : Json();
+    list.push_back(entry);
+  }
+  return list;
+}
+
+Json run_block(const Model& model, const Result& result, const RunFigures& run) {
+  Json out;
+  out["version"] = run.version;
+  out["threads"] = run.threads;
+  out["wall_s"] = number(run.wall_s);
+  out["steps"] = result.state.step;
+  out["nodes"] = model.n_nodes();
+  out["elements"] = model.mesh.triangles.size() + model.lines.size();
+  out["peak_memory_MB"] = number(run.peak_memory_MB);
+  return out;
+}
+
+}  // namespace
+
+double peak_memory_MB() {
+  rusage usage{};
+  if (::getrusage(RUSAGE_SELF, &usage) != 0) return 0.0;
+  return static_cast<double>(usage.ru_maxrss) * rusage_unit / megabyte;
+}
+
+std::string summary_json(const Setup& setup, const Result& result, const RunFigures& run) {
+  const FrameFigures figures = frame_figures(setup.model, setup.material.density_melt);
+  Json out;
+  out["schema_version"] = summary_schema_version;
+  out["title"] = setup.title;
+  out["fill"] = fill_block(setup, result);
+  out["parts"] = parts_block(setup.model, result, figures);
+  out["gates"] = gates_block(result);
+  out["balance"] = balance_block(result, figures);
+  out["short_shots"] = short_shots_block(result);
+  out["clamp"] = clamp_block(setup, result);
+  out["shot"]["mass_g"] = number(figures.mass / gram);
+  out["shot"]["runner_share"] = number(figures.runner_share);
+  out["run"] = run_block(setup.model, result, run);
+  constexpr int indent = 2;
+  return out.dump(indent, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace firstshot
