@@ -12,15 +12,16 @@ namespace firstshot {
 
 struct Press {
   std::string name;
-  double screw_diameter = 30e-3;         ///< [m]
-  double stroke_max = 110e-3;            ///< [m]
-  double speed_max = 0.2;                ///< of the screw [m/s]
-  double melt_pressure_max = 180e6;      ///< ahead of the screw [Pa]
-  double intensification = 10.0;         ///< melt pressure / hydraulic gauge pressure [-]
-  double clamp_force = 600e3;            ///< [N]
-  double nozzle_volume = 5e-6;           ///< melt ahead of the screw at the end of stroke (cushion, nozzle) [m³]
-  double dry_cycle = 2.0;                ///< [s]
-  double plasticising_rate = 10e-3;      ///< [kg/s]
+  double screw_diameter = 30e-3;     ///< [m]
+  double stroke_max = 110e-3;        ///< [m]
+  double speed_max = 0.2;            ///< of the screw [m/s]
+  double melt_pressure_max = 180e6;  ///< ahead of the screw [Pa]
+  double intensification = 10.0;     ///< melt pressure / hydraulic gauge pressure [-]
+  double clamp_force = 600e3;        ///< [N]
+  double nozzle_volume =
+      5e-6;                ///< melt ahead of the screw at the end of stroke (cushion, nozzle) [m³]
+  double dry_cycle = 2.0;  ///< [s]
+  double plasticising_rate = 10e-3;  ///< [kg/s]
 };
 
 /// From this share of the shot volume on, the screw displaces this much.
@@ -35,7 +36,8 @@ struct HoldingStep {
 enum class SwitchOverKind { volume, position, time, pressure };
 struct SwitchOver {
   SwitchOverKind kind = SwitchOverKind::volume;
-  double value = 0.98;  ///< share of the cavity volume [-], screw position [m], time [s] or pressure [Pa]
+  double value =
+      0.98;  ///< share of the cavity volume [-], screw position [m], time [s] or pressure [Pa]
 };
 
 struct Process {
@@ -43,15 +45,17 @@ struct Process {
   double mould_temperature_fixed = 313.15;   ///< surface, half with the sprue [K]
   double mould_temperature_moving = 313.15;  ///< surface, other half [K]
   std::vector<SpeedStep> speed;              ///< first entry from 0
-  double injection_pressure_max = 0.0;       ///< limit set at the press, ≤ press.melt_pressure_max [Pa]
+  double injection_pressure_max = 0.0;  ///< limit set at the press, ≤ press.melt_pressure_max [Pa]
   /// Constant pressure at the injection point instead of a speed when > 0 (for checks) [Pa].
   double constant_pressure = 0.0;
   SwitchOver switch_over;
-  std::vector<HoldingStep> holding;          ///< empty: half of the pressure at switch-over (common practice)
-  double contact_conductance = 1e4;          ///< melt to mould surface [W/(m² K)]; 0 = insulated
-  double entrance_length = 3.0;              ///< extra length at a narrowing, in radii 2A/P of the smaller section [-]
-  bool barrel_compressible = true;           ///< melt ahead of the screw gives way
-  double time_limit = 30.0;                  ///< end of the attempt to fill [s]
+  std::vector<HoldingStep>
+      holding;  ///< empty: half of the pressure at switch-over (common practice)
+  double contact_conductance = 1e4;  ///< melt to mould surface [W/(m² K)]; 0 = insulated
+  double entrance_length =
+      3.0;  ///< extra length at a narrowing, in radii 2A/P of the smaller section [-]
+  bool barrel_compressible = true;  ///< melt ahead of the screw gives way
+  double time_limit = 30.0;         ///< end of the attempt to fill [s]
 };
 
 struct Accuracy {

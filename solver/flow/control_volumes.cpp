@@ -140,8 +140,8 @@ void edge_conductance(const ControlVolumes& volumes, std::span<const double> flu
     double sum = volumes.edge_line[e] >= 0 ? line_conductance[volumes.edge_line[e]] : 0.0;
     for (std::int32_t k = volumes.mesh_flow_start[e]; k < volumes.mesh_flow_start[e + 1]; ++k) {
       const MeshFlow& m = volumes.mesh_flows[k];
-      const double s = m.right >= 0 ? 0.5 * (fluidity[m.left] + fluidity[m.right])
-                                    : fluidity[m.left];
+      const double s =
+          m.right >= 0 ? 0.5 * (fluidity[m.left] + fluidity[m.right]) : fluidity[m.left];
       sum += m.weight * s;
     }
     conductance[e] = sum;

@@ -1,10 +1,12 @@
 // The frame as a network of control volumes: what the fill and the heat balance are written on.
 //
 // Triangles: P1 finite elements, ∇·(S ∇p) with S on edges. The flow from vertex a to b is
-//   Q_ab = w_ab (S_left + S_right)/2 (p_a - p_b),   w_ab = (cot α + cot β)/2 ≥ 0 on a Delaunay mesh,
-// so the matrix is an M-matrix even where S varies by decades: melt runs downhill along every edge, fill
-// shares stay in 0 … 1, and nodes in falling order of pressure make upwind convection one pass. A control
-// volume gets a third of each of its triangles. 1D elements add one edge each and half their volume to each end.
+//   Q_ab = w_ab (S_left + S_right)/2 (p_a - p_b),   w_ab = (cot α + cot β)/2 ≥ 0 on a Delaunay
+//   mesh,
+// so the matrix is an M-matrix even where S varies by decades: melt runs downhill along every edge,
+// fill shares stay in 0 … 1, and nodes in falling order of pressure make upwind convection one
+// pass. A control volume gets a third of each of its triangles. 1D elements add one edge each and
+// half their volume to each end.
 #pragma once
 
 #include <cstdint>
@@ -32,17 +34,17 @@ struct Neighbour {
 };
 
 struct ControlVolumes {
-  std::vector<NodePair> edges;           ///< (n_edges)
-  std::vector<MeshFlow> mesh_flows;      ///< sorted by edge
+  std::vector<NodePair> edges;                ///< (n_edges)
+  std::vector<MeshFlow> mesh_flows;           ///< sorted by edge
   std::vector<std::int32_t> mesh_flow_start;  ///< (n_edges + 1) into mesh_flows
-  std::vector<std::int32_t> line_edge;   ///< (n_lines) edge of each 1D element
-  std::vector<std::int32_t> edge_line;   ///< (n_edges) 1D element of an edge or -1
+  std::vector<std::int32_t> line_edge;        ///< (n_lines) edge of each 1D element
+  std::vector<std::int32_t> edge_line;        ///< (n_edges) 1D element of an edge or -1
   std::vector<std::int32_t> neighbour_start;  ///< (n_nodes + 1) into neighbours
   std::vector<Neighbour> neighbours;
-  std::vector<double> volume;            ///< (n_nodes) [m³]
-  std::vector<double> half_gap;          ///< (n_nodes) half gap, or radius of the equivalent round [m]
-  std::vector<std::uint8_t> round;       ///< (n_nodes) 1 = round column
-  double clamped_weight = 0.0;           ///< sum of the negative weights set to 0, relative to all weights
+  std::vector<double> volume;       ///< (n_nodes) [m³]
+  std::vector<double> half_gap;     ///< (n_nodes) half gap, or radius of the equivalent round [m]
+  std::vector<std::uint8_t> round;  ///< (n_nodes) 1 = round column
+  double clamped_weight = 0.0;  ///< sum of the negative weights set to 0, relative to all weights
 
   std::size_t n_nodes() const { return volume.size(); }
   std::span<const Neighbour> around(std::size_t node) const {
@@ -51,7 +53,8 @@ struct ControlVolumes {
   }
 };
 
-/// @param thermal_radius (n_lines) radius of the round channel that cools like the element's section [m]
+/// @param thermal_radius (n_lines) radius of the round channel that cools like the element's
+/// section [m]
 ControlVolumes control_volumes(const Model& model, std::span<const double> thermal_radius);
 
 /// Conductance of each edge [m³/(Pa s)].

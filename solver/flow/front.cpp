@@ -9,7 +9,12 @@ namespace firstshot {
 namespace {
 
 /// A share this close to 1 is full: rounding of the balance, not melt.
-constexpr double full_tolerance = 1e-12;
+constexpr double full_tolerance = 1e-11;
+/// A pressure this far below the gas, in share of the highest, is rounding, not suction.
+constexpr double pressure_tolerance = 1e-12;
+/// A node may leave the set this often in a step; then it stays, so that rounding cannot make a
+/// cycle.
+constexpr int most_departures = 3;
 
 }  // namespace
 
@@ -19,6 +24,7 @@ FrontSolver::FrontSolver(const ControlVolumes& volumes, double gas_pressure)
       solver_(volumes.n_nodes(), volumes.edges),
       full_(volumes.n_nodes()),
       unknown_(volumes.n_nodes()),
+      departures_(volumes.n_nodes()),
       fill_before_(volumes.n_nodes()),
       fill_(volumes.n_nodes()),
       pressure_(volumes.n_nodes()),
@@ -26,17 +32,17 @@ FrontSolver::FrontSolver(const ControlVolumes& volumes, double gas_pressure)
       diagonal_(volumes.n_nodes()),
       right_(volumes.n_nodes()) {}
 
-void FrontSolver::begin(std::span<const double> fill, std::span<const double> pressure,
-                        double dt) {
+void FrontSolver::begin(std::span<const double> fill, std::span<const double> pressure, double dt) {
   dt_ = dt;
   std::copy(fill.begin(), fill.end(), fill_before_.begin());
   std::copy(fill.begin(), fill.end(), fill_.begin());
   std::copy(pressure.begin(), pressure.end(), pressure_.begin());
+  std::fill(departures_.begin(), departures_.end(), 0);
   for (std::size_t i = 0; i < full_.size(); ++i) full_[i] = fill_before_[i] >= 1.0 ? 1 : 0;
 }
 
 SolveReport FrontSolver::iterate(std::span<const double> conductance, const Inlet& inlet) {
-  full_[inlet.node] = 1;
+  if (inlet.pressure_given) full_[inlet.node] = 1;
   parallel_for(full_.size(), [&](std::size_t i) {
     unknown_[i] = full_[i];
     diagonal_[i] = 0.0;
@@ -66,9 +72,10 @@ void FrontSolver::update_fill(const Inlet& inlet) {
     double inflow = 0.0;
     for (const Neighbour& k : volumes_.around(i)) inflow -= k.sign * flux_[k.edge];
     if (i == inlet.node) {
-      inlet_flow_ = volumes_.volume[i] * (1.0 - fill_before_[i]) / dt_ - inflow;
-      fill_[i] = 1.0;
-      return;
+      inlet_flow_ = inlet.pressure_given
+                        ? volumes_.volume[i] * (1.0 - fill_before_[i]) / dt_ - inflow
+                        : inlet.flow - inlet.compliance * (pressure_[i] - inlet.reference);
+      inflow += inlet_flow_;
     }
     fill_[i] = full_[i] != 0 ? 1.0 : fill_before_[i] + dt_ * inflow / volumes_.volume[i];
   });
@@ -76,12 +83,16 @@ void FrontSolver::update_fill(const Inlet& inlet) {
 
 void FrontSolver::update_set() {
   moved_ = 0;
+  const double highest = *std::max_element(pressure_.begin(), pressure_.end()) - gas_pressure_;
+  const double suction = gas_pressure_ - pressure_tolerance * highest;
   for (std::size_t i = 0; i < full_.size(); ++i) {
     if (full_[i] == 0 && fill_[i] > 1.0 + full_tolerance) {
       full_[i] = 1;
       ++moved_;
-    } else if (full_[i] != 0 && pressure_[i] < gas_pressure_ && fill_before_[i] < 1.0) {
+    } else if (full_[i] != 0 && pressure_[i] < suction && fill_before_[i] < 1.0 &&
+               departures_[i] < most_departures) {
       full_[i] = 0;
+      ++departures_[i];
       ++moved_;
     }
   }

@@ -2,10 +2,10 @@
 //
 //   V_i (f_i - f_i⁰)/Δt = Σ_j c_ij (p_j - p_i) + source_i,    0 ≤ p_i - p_gas  ⟂  1 - f_i ≥ 0,
 //
-// backward Euler: a control volume is either full with a pressure of its own, or holds gas pressure and
-// takes what flows in. Solved by an active set; c ≥ 0 makes it converge. For constant mobility the result does
-// not depend on the step [ElliottJanovsky1981] (Baiocchi transform), which is the strongest test it can have.
-// There is no step limit from small elements or gates.
+// backward Euler: a control volume is either full with a pressure of its own, or holds gas pressure
+// and takes what flows in. Solved by an active set; c ≥ 0 makes it converge. For constant mobility
+// the result does not depend on the step [ElliottJanovsky1981] (Baiocchi transform), which is the
+// strongest test it can have. There is no step limit from small elements or gates.
 #pragma once
 
 #include <cstdint>
@@ -42,8 +42,10 @@ class FrontSolver {
   int moved() const { return moved_; }  ///< nodes that changed sides in the last iteration
   const std::vector<double>& pressure() const { return pressure_; }  ///< (n_nodes) [Pa]
   const std::vector<double>& fill() const { return fill_; }          ///< (n_nodes) [-]
-  const std::vector<double>& flux() const { return flux_; }  ///< (n_edges) from first to second end [m³/s]
-  double inlet_flow() const { return inlet_flow_; }          ///< [m³/s]
+  const std::vector<double>& flux() const {
+    return flux_;
+  }                                                  ///< (n_edges) from first to second end [m³/s]
+  double inlet_flow() const { return inlet_flow_; }  ///< [m³/s]
   const std::vector<std::uint8_t>& wet() const { return full_; }  ///< (n_nodes) 1 = full
 
  private:
@@ -54,7 +56,7 @@ class FrontSolver {
   double gas_pressure_;
   double dt_ = 0.0;
   SubsetSolver solver_;
-  std::vector<std::uint8_t> full_, unknown_;
+  std::vector<std::uint8_t> full_, unknown_, departures_;
   std::vector<double> fill_before_, fill_, pressure_, flux_, diagonal_, right_;
   double inlet_flow_ = 0.0;
   int moved_ = 0;

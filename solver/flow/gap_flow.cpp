@@ -39,7 +39,8 @@ double log_scaled_stress(const ReducedCurve& curve, double gradient, double leng
   return std::log(std::max(gradient, least_gradient) * length / curve.stress_scale());
 }
 
-/// Slit with alike walls: Σ over layers of (1/η₀) [ζ³ m₂] and its slope, both to be scaled by 2H³/3.
+/// Slit with alike walls: Σ over layers of (1/η₀) [ζ³ m₂] and its slope, both to be scaled by
+/// 2H³/3.
 GapFlow half_slit(const ReducedCurve& curve, const GapGrid& grid, std::span<const double> inverse,
                   double half_gap, double gradient) {
   const double log_wall = log_scaled_stress(curve, gradient, half_gap);
@@ -91,7 +92,7 @@ GapFlow full_slit(const ReducedCurve& curve, const GapGrid& grid, std::span<cons
   const int n = grid.columns();
   double flow = 0.0;
   double slope = 0.0;
-  double imbalance = 0.0;   // ∫ γ̇ dz over the gap
+  double imbalance = 0.0;  // ∫ γ̇ dz over the gap
   double imbalance_dz = 0.0;
   SignedBorder below = signed_border(curve, half_gap * (-1.0 - neutral), g);
   for (int c = 0; c < n; ++c) {
@@ -236,8 +237,7 @@ GapFlow round_flow(const ReducedCurve& curve, const GapGrid& grid,
   const GapFlow moving = half_round(curve, grid, inverse_viscosity, n, 1, radius, gradient);
   const double sum = fixed.fluidity + moving.fluidity;
   if (!(sum > 0.0)) return {0.0, 1.0};
-  return {0.5 * sum,
-          (fixed.fluidity * fixed.steepness + moving.fluidity * moving.steepness) / sum};
+  return {0.5 * sum, (fixed.fluidity * fixed.steepness + moving.fluidity * moving.steepness) / sum};
 }
 
 void slit_profile(const ReducedCurve& curve, const GapGrid& grid,

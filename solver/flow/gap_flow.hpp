@@ -1,15 +1,16 @@
 // Flow of a layered melt through a slit or a round channel under a given pressure gradient.
 //
-// The shear stress is linear across the gap, τ = g z (slit, z from the neutral plane) or τ = g r/2 (round),
-// so each layer's shear rate follows at once, γ̇ = (τ*/η₀) x(τ/τ*), with its own zero-shear viscosity η₀.
-// Integrated by parts with no slip at the walls [BirdStewartLightfoot]:
-//   slit, per width:  q = ∫ z γ̇ dz over the gap             = S g,   S = h³/(12 η) for a Newtonian melt
-//   round:            Q = π ∫ r² γ̇ dr                        = C g,   C = π R⁴/(8 η)
-// Within a layer η₀ is constant and the moments of x are exact (reduced_curve.hpp). A solid layer has
-// 1/η₀ = 0. When the two walls differ, the neutral plane z₀ is where ∫ γ̇ dz over the gap vanishes.
+// The shear stress is linear across the gap, τ = g z (slit, z from the neutral plane) or τ = g r/2
+// (round), so each layer's shear rate follows at once, γ̇ = (τ*/η₀) x(τ/τ*), with its own zero-shear
+// viscosity η₀. Integrated by parts with no slip at the walls [BirdStewartLightfoot]:
+//   slit, per width:  q = ∫ z γ̇ dz over the gap             = S g,   S = h³/(12 η) for a Newtonian
+//   melt round:            Q = π ∫ r² γ̇ dr                        = C g,   C = π R⁴/(8 η)
+// Within a layer η₀ is constant and the moments of x are exact (reduced_curve.hpp). A solid layer
+// has 1/η₀ = 0. When the two walls differ, the neutral plane z₀ is where ∫ γ̇ dz over the gap
+// vanishes.
 //
-// Layers: N per half gap, of equal thickness. Alike walls: one column of N layers from the mid plane (axis)
-// to the wall. Different walls: 2 N layers from the fixed wall to the moving wall.
+// Layers: N per half gap, of equal thickness. Alike walls: one column of N layers from the mid
+// plane (axis) to the wall. Different walls: 2 N layers from the fixed wall to the moving wall.
 #pragma once
 
 #include <span>
@@ -46,7 +47,8 @@ struct GapFlow {
 
 /// @param inverse_viscosity 1/η₀ of each column (n_columns) [1/(Pa s)], 0 where solid
 /// @param half_gap [m] > 0 @param gradient g ≥ 0 [Pa/m]
-/// @param neutral in: guess, out: better neutral plane z₀ / half gap in (-1, 1); one Newton step per call
+/// @param neutral in: guess, out: better neutral plane z₀ / half gap in (-1, 1); one Newton step
+/// per call
 GapFlow slit_flow(const ReducedCurve& curve, const GapGrid& grid,
                   std::span<const double> inverse_viscosity, double half_gap, double gradient,
                   double& neutral);

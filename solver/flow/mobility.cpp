@@ -17,7 +17,8 @@ constexpr double least_flow_gradient = 1e-2;  ///< [Pa/m]
 constexpr double largest_log_step = 3.0;      ///< of the gradient in one Newton step
 constexpr int newton_steps = 2;
 
-/// Gradient that carries `flow`: Newton steps in ln g from the present g. Returns S = flow/g at the end.
+/// Gradient that carries `flow`: Newton steps in ln g from the present g. Returns S = flow/g at the
+/// end.
 template <class Flow>
 double find_gradient(double flow, double& gradient, Flow&& flow_at) {
   double g = std::max(gradient, least_flow_gradient);
@@ -91,16 +92,14 @@ void Mobility::build_triangles(const Setup& setup) {
   }
 }
 
-GapFlow Mobility::triangle_flow(std::span<const double> inverse, const Triangle& t,
-                                double gradient, double& neutral,
-                                std::span<double> scratch) const {
+GapFlow Mobility::triangle_flow(std::span<const double> inverse, const Triangle& t, double gradient,
+                                double& neutral, std::span<double> scratch) const {
   const auto n = static_cast<std::size_t>(grid_.columns());
   const double* a = inverse.data() + static_cast<std::size_t>(t.node[0]) * n;
   const double* b = inverse.data() + static_cast<std::size_t>(t.node[1]) * n;
   const double* c = inverse.data() + static_cast<std::size_t>(t.node[2]) * n;
   for (std::size_t l = 0; l < n; ++l) scratch[l] = (a[l] + b[l] + c[l]) / 3.0;
-  GapFlow f =
-      slit_flow(curve_, grid_, scratch, t.half_gap, t.gradient_factor * gradient, neutral);
+  GapFlow f = slit_flow(curve_, grid_, scratch, t.half_gap, t.gradient_factor * gradient, neutral);
   const double floor = 2.0 / 3.0 * t.half_gap * t.half_gap * t.half_gap / solid_viscosity;
   f.fluidity = std::max(t.side_factor * f.fluidity, floor);
   return f;
@@ -112,7 +111,8 @@ GapFlow Mobility::line_flow(std::span<const double> inverse, const Line& l, doub
   const double* a = inverse.data() + static_cast<std::size_t>(l.a) * n;
   const double* b = inverse.data() + static_cast<std::size_t>(l.b) * n;
   for (std::size_t c = 0; c < n; ++c) scratch[c] = 0.5 * (a[c] + b[c]);
-  // A circle of diameter Dh has the same wall stress G Dh/4; the section's mean velocity follows by shape.
+  // A circle of diameter Dh has the same wall stress G Dh/4; the section's mean velocity follows by
+  // shape.
   GapFlow f = round_flow(curve_, grid_, scratch, l.radius, gradient);
   const double circle = std::numbers::pi * l.radius * l.radius;
   const double floor = l.area * l.radius * l.radius / (8.0 * solid_viscosity);
@@ -122,8 +122,7 @@ GapFlow Mobility::line_flow(std::span<const double> inverse, const Line& l, doub
   return f;
 }
 
-void Mobility::guess(std::span<const double> inverse, double velocity,
-                     MobilityState state) const {
+void Mobility::guess(std::span<const double> inverse, double velocity, MobilityState state) const {
   const auto n = static_cast<std::size_t>(grid_.columns());
   constexpr int rounds = 12;
   parallel_chunks(triangles_.size(), [&](std::size_t begin, std::size_t end) {
@@ -132,10 +131,9 @@ void Mobility::guess(std::span<const double> inverse, double velocity,
       const Triangle& t = triangles_[k];
       state.gradient[k] = 1e6;
       for (int i = 0; i < rounds; ++i)
-        state.fluidity[k] =
-            find_gradient(velocity * 2.0 * t.half_gap, state.gradient[k], [&](double g) {
-              return triangle_flow(inverse, t, g, state.neutral[k], scratch);
-            });
+        state.fluidity[k] = find_gradient(
+            velocity * 2.0 * t.half_gap, state.gradient[k],
+            [&](double g) { return triangle_flow(inverse, t, g, state.neutral[k], scratch); });
     }
   });
   std::vector<double> scratch(n);

@@ -1,10 +1,11 @@
 // Fluidity of every triangle and 1D element for the present temperatures, found on the flux side.
 //
-// With n ≈ 0.25 a fixed point on the gradient diverges. Here each linear solution gives a flux q = S |∇p|;
-// the gradient g that carries this flux, Q(g) = q, is found by Newton steps in logarithms (monotone),
-// and S = q/g enters the next solution. Continuity stays exact at every iteration because it is the linear part.
-// Sections of 1D elements: mean wall stress τ_w = G Dh/4 and 8V/Dh (b + a/n) with the melt's local exponent
-// n = d ln τ / d ln Q [Kozicki1966], tabulated exactly per section shape (section_flow.hpp).
+// With n ≈ 0.25 a fixed point on the gradient diverges. Here each linear solution gives a flux q =
+// S |∇p|; the gradient g that carries this flux, Q(g) = q, is found by Newton steps in logarithms
+// (monotone), and S = q/g enters the next solution. Continuity stays exact at every iteration
+// because it is the linear part. Sections of 1D elements: mean wall stress τ_w = G Dh/4 and 8V/Dh
+// (b + a/n) with the melt's local exponent n = d ln τ / d ln Q [Kozicki1966], tabulated exactly per
+// section shape (section_flow.hpp).
 #pragma once
 
 #include <array>
@@ -46,7 +47,8 @@ class Mobility {
   /// Conductance of every edge for these fluidities (n_edges) [m³/(Pa s)].
   void conductance(const MobilityState& state, std::span<double> conductance) const;
 
-  /// Gradient at the nodes for their velocity profile, scaled to the node's own half gap (n_nodes) [Pa/m].
+  /// Gradient at the nodes for their velocity profile, scaled to the node's own half gap (n_nodes)
+  /// [Pa/m].
   void node_gradient(const MobilityState& state, std::span<double> gradient) const;
   /// Mean neutral plane at the nodes (n_nodes) [-].
   void node_neutral(const MobilityState& state, std::span<double> neutral) const;
@@ -64,8 +66,8 @@ class Mobility {
   };
   struct Line {
     std::int32_t a, b;
-    double radius;            // Dh/2 [m]
-    double area, length;      // with entrance
+    double radius;        // Dh/2 [m]
+    double area, length;  // with entrance
     SectionFlow section;
   };
   GapFlow triangle_flow(std::span<const double> inverse, const Triangle& t, double gradient,
@@ -81,8 +83,8 @@ class Mobility {
   std::vector<Triangle> triangles_;
   std::vector<Line> lines_;
   std::vector<double> thermal_radius_;
-  std::vector<std::int32_t> node_start_;     // (n_nodes + 1)
-  std::vector<std::int32_t> node_element_;   // triangle, or -1 - line
+  std::vector<std::int32_t> node_start_;    // (n_nodes + 1)
+  std::vector<std::int32_t> node_element_;  // triangle, or -1 - line
 };
 
 }  // namespace firstshot

@@ -1,10 +1,10 @@
 // One universal curve per flow index: the Cross law [Cross1965] in reduced form.
 //
-// With s = τ/τ* and x = η₀ γ̇/τ* the law reads s = x / (1 + x^(1-n)), so that γ̇ = (τ*/η₀) x(s) with x(s)
-// independent of temperature and pressure. Flow through a gap needs the moments
+// With s = τ/τ* and x = η₀ γ̇/τ* the law reads s = x / (1 + x^(1-n)), so that γ̇ = (τ*/η₀) x(s) with
+// x(s) independent of temperature and pressure. Flow through a gap needs the moments
 //   M_k(s) = ∫₀ˢ s'^(k-1) x(s') ds' = s^(k+1)/(k+1) · m_k(ln s),   k = 1, 2, 3,
-// whose thinning factors m_k ≥ 1 (1 for Newtonian melt) are smooth and tabulated over ln s with their exact
-// slopes m_k' = (k+1)(x/s - m_k), cubic between the points: relative error below 1e-5.
+// whose thinning factors m_k ≥ 1 (1 for Newtonian melt) are smooth and tabulated over ln s with
+// their exact slopes m_k' = (k+1)(x/s - m_k), cubic between the points: relative error below 1e-5.
 // Newtonian: m_k = 1. Power law: x = s^(1/n), m_k = (k+1)/(k+1/n) s^(1/n-1).
 #pragma once
 

@@ -15,7 +15,7 @@ constexpr double pipe_eigenvalue_root =
 // Grid of proportions: steps of the logarithm of width over depth, and of the narrow over the wide
 // side.
 constexpr double proportion_step = 0.05;
-constexpr double taper_step = 0.1;
+constexpr double taper_step = 0.05;
 
 enum Kind { round_kind, half_round_kind, trapezoid_kind, rectangle_kind };
 

@@ -13,7 +13,8 @@ constexpr double drag_length = 10.0;  // h²/10 in the equation: fitted to exact
 constexpr double least_factor = 1e-3;
 constexpr double gradient_exponent = 0.7;
 
-/// Triangles cut into four, once: the boundary layer h/√10 is thinner than an element of a wide part.
+/// Triangles cut into four, once: the boundary layer h/√10 is thinner than an element of a wide
+/// part.
 struct FineMesh {
   TriMesh mesh;
   TriField<double> thickness;
@@ -59,9 +60,8 @@ FineMesh split_in_four(const Model& model) {
     const VertexId ab = mid(c[0], c[1]);
     const VertexId bc = mid(c[1], c[2]);
     const VertexId ca = mid(c[2], c[0]);
-    for (const Triangle& part :
-         {Triangle{c[0], ab, ca}, Triangle{ab, c[1], bc}, Triangle{ca, bc, c[2]},
-          Triangle{ab, bc, ca}}) {
+    for (const Triangle& part : {Triangle{c[0], ab, ca}, Triangle{ab, c[1], bc},
+                                 Triangle{ca, bc, c[2]}, Triangle{ab, bc, ca}}) {
       fine.mesh.triangles.push_back(part);
       fine.thickness.push_back(model.thickness[make_id<TriId>(t)]);
     }

@@ -93,10 +93,9 @@ void ColumnSolver::add_conduction(const ColumnInput& in) {
     lower_[c + 1] -= g;
   }
   if (contact_.conductance <= 0.0) return;
-  const double series =
-      wall_area / (1.0 / contact_.conductance + 0.5 * in.half_gap * step / k);
-  const double outer = grid_.walls_differ() ? contact_.moving
-                                            : 0.5 * (contact_.fixed + contact_.moving);
+  const double series = wall_area / (1.0 / contact_.conductance + 0.5 * in.half_gap * step / k);
+  const double outer =
+      grid_.walls_differ() ? contact_.moving : 0.5 * (contact_.fixed + contact_.moving);
   diagonal_[n - 1] += series;
   right_[n - 1] += series * outer;
   if (!grid_.walls_differ()) return;

@@ -1,8 +1,8 @@
-// Convection in the plane as one pass: melt runs downhill in pressure along every edge, so nodes taken
-// in falling order of pressure have all their upstream temperatures at hand. Each node is one tridiagonal
-// solve through its gap (column.hpp): implicit, upwind, unconditionally stable, no Courant limit in a gate.
-// Nodes of equal rank do not depend on each other and run in parallel; every node gathers, so the bits do
-// not depend on the number of threads.
+// Convection in the plane as one pass: melt runs downhill in pressure along every edge, so nodes
+// taken in falling order of pressure have all their upstream temperatures at hand. Each node is one
+// tridiagonal solve through its gap (column.hpp): implicit, upwind, unconditionally stable, no
+// Courant limit in a gate. Nodes of equal rank do not depend on each other and run in parallel;
+// every node gathers, so the bits do not depend on the number of threads.
 #pragma once
 
 #include <cstdint>
@@ -18,15 +18,15 @@ namespace firstshot {
 
 /// One step's fields, all (n_nodes) unless said.
 struct SweepInput {
-  double dt = 0.0;                        ///< [s]
+  double dt = 0.0;  ///< [s]
   std::span<const double> fill_before, fill_after;
-  std::span<const double> pressure;       ///< at the end of the step [Pa]
-  std::span<const double> flux;           ///< (n_edges) from first to second end [m³/s]
-  std::span<const double> inverse;        ///< 1/η₀ (n_nodes, n_columns) [1/(Pa s)]
-  std::span<const double> gradient;       ///< [Pa/m]
-  std::span<const double> neutral;        ///< [-]
-  std::size_t inlet = 0;                  ///< node where melt enters
-  double inlet_flow = 0.0;                ///< [m³/s]
+  std::span<const double> pressure;  ///< at the end of the step [Pa]
+  std::span<const double> flux;      ///< (n_edges) from first to second end [m³/s]
+  std::span<const double> inverse;   ///< 1/η₀ (n_nodes, n_columns) [1/(Pa s)]
+  std::span<const double> gradient;  ///< [Pa/m]
+  std::span<const double> neutral;   ///< [-]
+  std::size_t inlet = 0;             ///< node where melt enters
+  double inlet_flow = 0.0;           ///< [m³/s]
 };
 
 struct SweepScratch;

@@ -1,27 +1,35 @@
 #include "solver/numeric/parallel.hpp"
 
-#include <omp.h>
-
 #include <algorithm>
 #include <exception>
 #include <vector>
 
+#include <omp.h>
+
 namespace firstshot {
 
-void set_thread_count(int n) { omp_set_num_threads(std::max(n, 1)); }
-int thread_count() { return omp_get_max_threads(); }
+namespace {
+
+/// One thread unless `tools` asks for more: a library that spins up threads by itself slows its
+/// host.
+int threads_wanted = 1;
+
+}  // namespace
+
+void set_thread_count(int n) { threads_wanted = std::max(n, 1); }
+int thread_count() { return threads_wanted; }
 
 namespace detail {
 
 void run_chunks(std::size_t n, std::size_t serial_below, void* context, ChunkBody body) {
-  const auto threads = static_cast<std::size_t>(omp_get_max_threads());
+  const auto threads = static_cast<std::size_t>(threads_wanted);
   if (n < serial_below || threads == 1 || omp_in_parallel() != 0) {
     if (n > 0) body(context, 0, n);
     return;
   }
   std::vector<std::exception_ptr> errors(threads);
   const auto chunks = static_cast<std::ptrdiff_t>(threads);
-#pragma omp parallel for schedule(static, 1)
+#pragma omp parallel for schedule(static, 1) num_threads(threads_wanted)
   for (std::ptrdiff_t c = 0; c < chunks; ++c) {
     const auto k = static_cast<std::size_t>(c);
     const std::size_t begin = n * k / threads;

@@ -1,5 +1,6 @@
-// Loops over threads with the same bits for any number of threads: each item writes its own slot, sums
-// run over fixed blocks. OpenMP stays behind this header; only `tools` sets the number of threads.
+// Loops over threads with the same bits for any number of threads: each item writes its own slot,
+// sums run over fixed blocks. OpenMP stays behind this header; only `tools` sets the number of
+// threads.
 #pragma once
 
 #include <cstddef>
@@ -8,7 +9,7 @@
 
 namespace firstshot {
 
-/// Number of threads for all loops to come, at least 1.
+/// Number of threads for all loops to come, at least 1; 1 until it is set.
 void set_thread_count(int n);
 int thread_count();
 
@@ -30,7 +31,8 @@ void parallel_for(std::size_t n, F&& f, std::size_t serial_below = small_loop) {
   });
 }
 
-/// Calls f(begin, end) for consecutive chunks that cover 0 … n-1, so that a chunk can keep scratch space.
+/// Calls f(begin, end) for consecutive chunks that cover 0 … n-1, so that a chunk can keep scratch
+/// space.
 template <class F>
 void parallel_chunks(std::size_t n, F&& f, std::size_t serial_below = small_loop) {
   detail::run_chunks(n, serial_below, &f, [](void* context, std::size_t begin, std::size_t end) {

@@ -1,13 +1,13 @@
 #include "solver/numeric/subset_solver.hpp"
 
-#include <metis.h>
-
-#include <Eigen/SparseCholesky>
 #include <algorithm>
 #include <cmath>
 #include <numeric>
 #include <stdexcept>
 #include <vector>
+
+#include <Eigen/SparseCholesky>
+#include <metis.h>
 
 #include "solver/numeric/parallel.hpp"
 
@@ -67,10 +67,10 @@ struct SubsetSolver::Impl {
   Adjacency graph;
   std::vector<int> order;  // elimination place → node
   std::vector<std::uint8_t> last_unknown;
-  std::vector<int> column_of;  // node → column of the subset, -1 outside
-  std::vector<int> node_of;    // column → node
-  std::vector<int> entry_edge; // edge of each stored entry, -1 on the diagonal
-  Matrix matrix;               // upper triangle of the subset
+  std::vector<int> column_of;   // node → column of the subset, -1 outside
+  std::vector<int> node_of;     // column → node
+  std::vector<int> entry_edge;  // edge of each stored entry, -1 on the diagonal
+  Matrix matrix;                // upper triangle of the subset
   Factor factor;
   Eigen::VectorXd right;
 
@@ -165,8 +165,7 @@ SolveReport SubsetSolver::solve(std::span<const double> conductance,
   if (!solution.allFinite()) return {false, 1, 1.0};
   for (std::size_t j = 0; j < s.node_of.size(); ++j)
     x[s.node_of[j]] = solution[static_cast<Eigen::Index>(j)];
-  const Eigen::VectorXd rest =
-      s.matrix.selfadjointView<Eigen::Upper>() * solution - s.right;
+  const Eigen::VectorXd rest = s.matrix.selfadjointView<Eigen::Upper>() * solution - s.right;
   const double scale = s.right.norm();
   return {true, 1, scale > 0.0 ? rest.norm() / scale : 0.0};
 }

@@ -2,9 +2,10 @@
 //
 //   d_i x_i + Σ_e c_e (x_i - x_j) = r_i      for every node i that is unknown,  edges e = (i, j),
 //
-// with x given on all other nodes. The fill-reducing order of the whole network is found once by nested
-// dissection [KarypisKumar1998]; a subset keeps that order, so that only its own rows are factorised.
-// Cost therefore follows the number of unknowns, and the result does not depend on the threads.
+// with x given on all other nodes. The fill-reducing order of the whole network is found once by
+// nested dissection [KarypisKumar1998]; a subset keeps that order, so that only its own rows are
+// factorised. Cost therefore follows the number of unknowns, and the result does not depend on the
+// threads.
 #pragma once
 
 #include <array>

@@ -25,7 +25,8 @@ constexpr double most_by_speed = 0.995;
 constexpr double full_volume = 1e-9;
 /// Flow used for a first guess of gradients where the press gives a pressure only [m/s].
 constexpr double guess_velocity = 0.15;
-/// Holding pressure when none is set, share of the pressure at switch-over (common practice, no source).
+/// Holding pressure when none is set, share of the pressure at switch-over (common practice, no
+/// source).
 constexpr double default_holding_share = 0.5;
 
 MobilityState mobility_state(State& s) {
@@ -127,8 +128,8 @@ double Fill::step_length(const State& state) const {
   const double flow = std::max(state.flow_rate, 1e-30);
   double dt = portion / flow;
   if (nominal_flow_ > 0.0)
-    dt = std::min(dt, longest_pressure_step * shot_volume_ /
-                          (setup_.accuracy.volume_steps * nominal_flow_));
+    dt = std::min(
+        dt, longest_pressure_step * shot_volume_ / (setup_.accuracy.volume_steps * nominal_flow_));
   if (state.last_dt > 0.0) dt = std::min(dt, step_growth * state.last_dt);
   if (state.step == 0) {
     // Nothing has flowed yet: begin with what one control volume of the inlet would take.
@@ -206,7 +207,8 @@ void Fill::solve_step(State& state, Inlet& in) {
     const bool switched = limit_pressure(state, in, flips);
     const bool same_set = front_.moved() == 0 && !switched;
     if (same_set && change < setup_.accuracy.tolerance && i > 0) return;
-    // While the set still moves, fluidities follow; after many rounds they are held so that it can end.
+    // While the set still moves, fluidities follow; after many rounds they are held so that it can
+    // end.
     if (settled < most_iterations) {
       change = mobility_.update(inverse_, front_.pressure(), mobility_state(state));
     } else {
@@ -278,8 +280,8 @@ void Fill::record_gates(State& state) const {
     const int gate = gate_of[line.channel];
     if (gate < 0 || state.fill[line.to] < 1.0) continue;
     loss[gate] += state.pressure[line.from] - state.pressure[line.to];
-    s.gate_shear_rate[gate] = std::max(
-        s.gate_shear_rate[gate], mobility_.line_shear_rate(inverse_, mobility_state(s), k));
+    s.gate_shear_rate[gate] = std::max(s.gate_shear_rate[gate],
+                                       mobility_.line_shear_rate(inverse_, mobility_state(s), k));
   }
   for (std::size_t g = 0; g < loss.size(); ++g)
     s.gate_pressure_loss[g] = std::max(s.gate_pressure_loss[g], loss[g]);

@@ -1,9 +1,10 @@
 // Filling of the cavity, step by step: front → heat → viscosity, with the press in the loop.
 //
-// Press: the melt ahead of the screw gives way, flow into the mould = A v - κ V dp/dt [Tait compressibility κ];
-// at the pressure limit the press goes on at the limit; after switch-over the holding pressure acts. Steps
-// bring at most 1/volume_steps of the shot; the time error is first order (README, accuracy).
-// Filling ends when all is full, when flow has died (frozen or too little pressure), or at the time limit.
+// Press: the melt ahead of the screw gives way, flow into the mould = A v - κ V dp/dt [Tait
+// compressibility κ]; at the pressure limit the press goes on at the limit; after switch-over the
+// holding pressure acts. Steps bring at most 1/volume_steps of the shot; the time error is first
+// order (README, accuracy). Filling ends when all is full, when flow has died (frozen or too little
+// pressure), or at the time limit.
 #pragma once
 
 #include <string>

@@ -34,8 +34,7 @@ NodeFields node_fields(const Setup& setup, const State& state) {
       const double T = state.temperature[i * columns + c];
       const double share = grid.share(static_cast<int>(c), round[i]);
       mean += share * T;
-      if (T <= setup.material.no_flow_temperature)
-        solid += grid.share(static_cast<int>(c), false);
+      if (T <= setup.material.no_flow_temperature) solid += grid.share(static_cast<int>(c), false);
     }
     f.temperature_mean[node] = mean;
     f.temperature_core[node] = state.temperature[i * columns + core];

@@ -1,5 +1,5 @@
-// Everything that changes during filling. A State can be copied, compared and written; a run continued
-// from a stored State gives the same bits as one that was never stopped.
+// Everything that changes during filling. A State can be copied, compared and written; a run
+// continued from a stored State gives the same bits as one that was never stopped.
 #pragma once
 
 #include <cstdint>
@@ -18,39 +18,41 @@ enum class Outcome { filled, pressure_limit, frozen, time_limit, interrupted };
 
 struct State {
   std::int64_t step = 0;
-  double time = 0.0;               ///< [s]
-  double injected = 0.0;           ///< integral of the flow into the mould [m³]
-  double displaced = 0.0;          ///< integral of the screw's displacement [m³]
-  double injection_pressure = 0.0; ///< melt at the injection point [Pa]
-  double flow_rate = 0.0;          ///< into the mould during the last step [m³/s]
-  double switch_over_time = -1.0;  ///< [s], -1 before it
-  double holding_pressure = 0.0;   ///< set at switch-over [Pa]
-  double peak_pressure = 0.0;      ///< [Pa]
-  double last_dt = 0.0;            ///< [s]
+  double time = 0.0;                ///< [s]
+  double injected = 0.0;            ///< integral of the flow into the mould [m³]
+  double displaced = 0.0;           ///< integral of the screw's displacement [m³]
+  double injection_pressure = 0.0;  ///< melt at the injection point [Pa]
+  double flow_rate = 0.0;           ///< into the mould during the last step [m³/s]
+  double switch_over_time = -1.0;   ///< [s], -1 before it
+  double holding_pressure = 0.0;    ///< set at switch-over [Pa]
+  double peak_pressure = 0.0;       ///< [Pa]
+  double last_dt = 0.0;             ///< [s]
   FillMode mode = FillMode::speed;
 
-  NodeField<double> fill;          ///< filled share f (n_nodes) [-], 0 … 1
-  NodeField<double> pressure;      ///< (n_nodes) [Pa] gauge
-  NodeField<double> arrival;       ///< time when half the control volume is full (n_nodes) [s], -1 before
-  NodeField<double> full;          ///< time when it is full (n_nodes) [s], -1 before
-  /// Temperature of each layer, row-major (n_nodes, n_columns) [K]; columns run from the mid plane (axis)
-  /// to the wall when both halves are alike, else from the fixed to the moving wall.
+  NodeField<double> fill;      ///< filled share f (n_nodes) [-], 0 … 1
+  NodeField<double> pressure;  ///< (n_nodes) [Pa] gauge
+  NodeField<double>
+      arrival;             ///< time when half the control volume is full (n_nodes) [s], -1 before
+  NodeField<double> full;  ///< time when it is full (n_nodes) [s], -1 before
+  /// Temperature of each layer, row-major (n_nodes, n_columns) [K]; columns run from the mid plane
+  /// (axis) to the wall when both halves are alike, else from the fixed to the moving wall.
   std::vector<double> temperature;
-  NodeField<double> shear_rate;    ///< largest in the gap during the last step (n_nodes) [1/s]
-  TriField<double> gradient;       ///< |∇p| of the last iteration (n_triangles) [Pa/m]
-  TriField<double> neutral;        ///< neutral plane z₀ / half gap (n_triangles) [-]
-  TriField<double> fluidity;       ///< S (n_triangles) [m³/(Pa s)]
-  LineField<double> line_gradient; ///< (n_lines) [Pa/m]
-  LineField<double> line_fluidity; ///< flow per gradient (n_lines) [m⁵/(Pa s)]
-  std::vector<double> gate_pressure_loss;  ///< largest so far, per channel with role gate, model order [Pa]
-  std::vector<double> gate_shear_rate;     ///< largest so far, same order [1/s]
-  std::vector<double> flux;        ///< last flow along each edge of the operator, edge order [m³/s]
+  NodeField<double> shear_rate;     ///< largest in the gap during the last step (n_nodes) [1/s]
+  TriField<double> gradient;        ///< |∇p| of the last iteration (n_triangles) [Pa/m]
+  TriField<double> neutral;         ///< neutral plane z₀ / half gap (n_triangles) [-]
+  TriField<double> fluidity;        ///< S (n_triangles) [m³/(Pa s)]
+  LineField<double> line_gradient;  ///< (n_lines) [Pa/m]
+  LineField<double> line_fluidity;  ///< flow per gradient (n_lines) [m⁵/(Pa s)]
+  std::vector<double>
+      gate_pressure_loss;  ///< largest so far, per channel with role gate, model order [Pa]
+  std::vector<double> gate_shear_rate;  ///< largest so far, same order [1/s]
+  std::vector<double> flux;  ///< last flow along each edge of the operator, edge order [m³/s]
 
   bool operator==(const State&) const = default;
 };
 
-/// Calls f(name, unit, span of doubles) for each array of the state, in a fixed order, so that a writer
-/// and a reader need no list of their own. Works on State& and const State&.
+/// Calls f(name, unit, span of doubles) for each array of the state, in a fixed order, so that a
+/// writer and a reader need no list of their own. Works on State& and const State&.
 template <class S, class F>
 void for_each_array(S& s, F&& f) {
   f("fill", "1", s.fill.vector());

@@ -20,22 +20,22 @@ struct PartResult {
 struct GateResult {
   std::string name, part;
   double width = 0.0, depth = 0.0, length = 0.0;  ///< [m]
-  double pressure_loss = 0.0;  ///< largest during filling [Pa]
-  double peak_shear_rate = 0.0;  ///< [1/s]
+  double pressure_loss = 0.0;                     ///< largest during filling [Pa]
+  double peak_shear_rate = 0.0;                   ///< [1/s]
 };
 struct Result {
   Outcome outcome = Outcome::filled;
-  std::string cause;               ///< one plain sentence on why it ended
-  State state;                     ///< at the end
+  std::string cause;  ///< one plain sentence on why it ended
+  State state;        ///< at the end
   std::vector<HistoryEntry> history;
-  std::vector<PartResult> parts;   ///< regions with role part, in the order of the model
+  std::vector<PartResult> parts;  ///< regions with role part, in the order of the model
   std::vector<GateResult> gates;
-  double fill_time = -1.0;         ///< last cavity full [s], -1 = never
-  double filled_fraction = 0.0;    ///< of the whole volume [-]
-  double peak_pressure = 0.0;      ///< melt at the injection point [Pa]
-  double peak_opening_force = 0.0; ///< [N]
-  double volume = 0.0;             ///< of the whole shot [m³]
-  double mass_error = 0.0;         ///< |stored - injected| / injected [-]
+  double fill_time = -1.0;          ///< last cavity full [s], -1 = never
+  double filled_fraction = 0.0;     ///< of the whole volume [-]
+  double peak_pressure = 0.0;       ///< melt at the injection point [Pa]
+  double peak_opening_force = 0.0;  ///< [N]
+  double volume = 0.0;              ///< of the whole shot [m³]
+  double mass_error = 0.0;          ///< |stored - injected| / injected [-]
 };
 
 }  // namespace firstshot

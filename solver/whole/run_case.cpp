@@ -9,7 +9,8 @@
 namespace firstshot {
 namespace {
 
-/// A part counts as full when no more than this share of it is missing: rounding of the last corner.
+/// A part counts as full when no more than this share of it is missing: rounding of the last
+/// corner.
 constexpr double full_share = 1.0 - 1e-6;
 
 std::vector<std::vector<std::size_t>> nodes_of_regions(const Model& model) {

@@ -14,8 +14,10 @@ struct Restart {
   std::vector<HistoryEntry> history;
 };
 
-/// Fills the mould. @param observer called after each step, may be empty @param restart nullptr to begin
+/// Fills the mould. @param observer called after each step, may be empty @param restart nullptr to
+/// begin
 /// @throws SolveError when no solution can be found at a step
-Result run_case(const Setup& setup, const Observer& observer = {}, const Restart* restart = nullptr);
+Result run_case(const Setup& setup, const Observer& observer = {},
+                const Restart* restart = nullptr);
 
 }  // namespace firstshot
