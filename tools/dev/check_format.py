@@ -3,6 +3,7 @@
 
 Usage: check_format.py [ROOT]      to mend: clang-format-14 -i FILE
 """
+import re
 import subprocess
 import sys
 
@@ -13,13 +14,15 @@ PROGRAM = "clang-format-14"
 
 def main():
     root = root_from(sys.argv[1] if len(sys.argv) > 1 else None)
-    faults = []
-    for path in our_sources(root):
-        run = subprocess.run([PROGRAM, "--dry-run", "--Werror", "--style=file", path], cwd=root, check=False,
-                             capture_output=True, text=True)
-        if run.returncode:
-            first = next((line for line in run.stderr.splitlines() if path in line), path)
-            faults.append(f"{first.split(' error')[0].rstrip(':')}: not formatted; run {PROGRAM} -i {path}")
+    files = our_sources(root)
+    run = subprocess.run([PROGRAM, "--dry-run", "--Werror", "--style=file", *files], cwd=root, check=False,
+                         capture_output=True, text=True)
+    places = {}  # file -> its first fault
+    for path, place in re.findall(r"^([^:\n]+):(\d+:\d+): error: ", run.stderr, re.M):
+        places.setdefault(path, place)
+    faults = [f"{path}:{place}: not formatted; run {PROGRAM} -i {path}" for path, place in sorted(places.items())]
+    if run.returncode and not faults:
+        faults = [run.stderr.strip() or f"{PROGRAM} failed"]
     return report("format", faults)
 
 

@@ -40,6 +40,7 @@ def with_our_headers(root, path, seen):
     seen.add(path)
     for target in re.findall(r'^\s*#\s*include\s*"([^"]+)"', read(root, path), re.M):
         with_our_headers(root, target, seen)
+        with_our_headers(root, os.path.normpath(os.path.join(os.path.dirname(path), target)), seen)
     return seen
 
 
