@@ -56,43 +56,62 @@ class WidthProbe {
       const Point b = borders_.points[sides_[s].b];
       const int n = static_cast<int>(std::ceil(distance(a, b) / (0.5 * options_.element_size)));
       for (int k = 0; k < n; ++k) {
-        const Point start = between(a, b, static_cast<double>(k) / n);
-        const Point end = between(a, b, static_cast<double>(k + 1) / n);
-        const double size = size_at(static_cast<int>(s), between(start, end, 0.5));
-        if (size < options_.element_size) features.push_back({start, end, size});
+        add_piece(static_cast<int>(s), between(a, b, static_cast<double>(k) / n),
+                  between(a, b, static_cast<double>(k + 1) / n), features);
       }
     }
   }
 
  private:
-  double size_at(int s, Point p) {
+  /// Free way from a border, and the edge length it asks for.
+  struct Way {
+    Point end;          ///< where a wall stands opposite [m]
+    double size = 0.0;  ///< [m]
+  };
+
+  /// Features for a piece of a side: along it, and across to the opposite walls, so that the size
+  /// in the middle of a channel is the same as at its walls.
+  void add_piece(int s, Point start, Point end, std::vector<SizeFeature>& features) {
+    const Point middle = between(start, end, 0.5);
+    const std::vector<Way> ways = ways_from(s, middle);
+    double smallest = options_.element_size;
+    for (const Way& way : ways) smallest = std::min(smallest, way.size);
+    if (smallest >= options_.element_size) return;
+    if (distance(start, end) > 1.5 * smallest) {
+      add_piece(s, start, middle, features);
+      add_piece(s, middle, end, features);
+      return;
+    }
+    for (const Way& way : ways) {
+      features.push_back({start, end, way.size});
+      features.push_back({middle, way.end, way.size});
+    }
+  }
+
+  std::vector<Way> ways_from(int s, Point p) {
     const BorderSide& side = sides_[s];
     const Point along = borders_.points[side.b] - borders_.points[side.a];
     const Point left = (1.0 / norm(along)) * turned_left(along);
-    double size = options_.element_size;
+    std::vector<Way> ways;
     for (const SideUse& use : side.uses) {
       const BorderLoop& loop = borders_.loops[use.loop];
       if (loop.kind == BorderKind::mouth) continue;
       // Loops run counter-clockwise: left is inside an outline and outside a hole.
       const double into = use.forward == (loop.kind != BorderKind::hole) ? 1.0 : -1.0;
       const Area& area = layout_.areas[loop.area];
-      const double n = elements_across(area, options_);
-      double wanted = size_along(s, p, into * left, n);
+      ways.push_back(way_along(s, p, into * left, area));
       if (loop.kind == BorderKind::step && !wall_[s]) {
-        wanted = std::min(wanted, size_along(s, p, -into * left, n));
+        ways.push_back(way_along(s, p, -into * left, area));
       }
-      const double share =
-          area.role == Role::part ? smallest_share_in_part : smallest_share_in_channel;
-      size = std::min(size, std::max(wanted, share * options_.element_size));
     }
-    return size;
+    return ways;
   }
 
-  /// Size asked for by the free way from p in a direction, for n elements between walls.
-  double size_along(int s, Point p, Point direction, double n) {
+  /// Free way from p on side s in a direction that leads into the area.
+  Way way_along(int s, Point p, Point direction, const Area& area) {
+    const double n = elements_across(area, options_);
     const double reach = n * options_.element_size;
-    const Point end = p + reach * direction;
-    grid_.near(p, end, 0.0, found_);
+    grid_.near(p, p + reach * direction, 0.0, found_);
     double to_wall = reach;
     double to_any = reach;
     for (const int other : found_) {
@@ -107,8 +126,12 @@ class WidthProbe {
       to_any = std::min(to_any, way);
       if (wall_[other]) to_wall = std::min(to_wall, way);
     }
-    const double between_walls = wall_[s] ? to_wall / n : options_.element_size;
-    return std::min(between_walls, to_any / across_step);
+    const double by_walls = wall_[s] ? to_wall / n : options_.element_size;
+    const double share =
+        area.role == Role::part ? smallest_share_in_part : smallest_share_in_channel;
+    const double size =
+        std::max(std::min(by_walls, to_any / across_step), share * options_.element_size);
+    return {by_walls <= to_any / across_step ? p + to_wall * direction : p, size};
   }
 
   const Layout& layout_;

@@ -19,6 +19,11 @@ namespace {
 constexpr double arc_deviation = 0.02e-3;
 constexpr double arc_deviation_share = 1.0 / 60.0;
 
+/// More elements across anything than a shot has detail.
+constexpr int most_across = 1000;
+/// Meshes beyond this are a slip of the unit: a run would take days and 100 GB.
+constexpr double most_elements = 2e7;
+
 void check_options(const MeshOptions& options) {
   const auto require = [](bool good, const std::string& what) {
     if (!good) throw Error("mesh options: " + what);
@@ -28,9 +33,33 @@ void check_options(const MeshOptions& options) {
   require(positive(options.grading) && options.grading <= 1.0,
           "the grading must be more than 0 and at most 1");
   require(positive(options.line_element_size), "the line element size must be more than 0 mm");
-  require(
-      options.across_channel >= 1 && options.across_gate >= 1 && options.min_elements_per_line >= 1,
-      "numbers of elements must be at least 1");
+  require(options.across_channel >= 1 && options.across_gate >= 1 &&
+              options.min_elements_per_line >= 1 && options.across_channel <= most_across &&
+              options.across_gate <= most_across && options.min_elements_per_line <= most_across,
+          "numbers of elements must be from 1 to 1000");
+}
+
+/// Refuses an element size that is out of proportion before anything is divided by it.
+void check_proportion(const Layout& layout, const MeshOptions& options) {
+  // Arcs as coarse as they may be: only the order of magnitude counts.
+  constexpr ArcRule coarse = {1e-3, 1.0};
+  double elements = 0.0;
+  for (const Area& area : layout.areas) {
+    const ClosedLine line = closed_line(area.outline, coarse);
+    const double size = options.element_size;
+    elements += 2.0 * std::abs(signed_area(line.points)) / (size * size);
+    for (std::size_t i = 0; i < line.points.size(); ++i) {
+      elements += distance(line.points[i], line.points[(i + 1) % line.points.size()]) / size;
+    }
+  }
+  for (const RunnerLine& runner : layout.runners) {
+    for (std::size_t i = 0; i + 1 < runner.points.size(); ++i) {
+      elements += distance(runner.points[i], runner.points[i + 1]) / options.line_element_size;
+    }
+  }
+  if (elements <= most_elements) return;
+  throw Error("mesh options: an element size of " + in_mm(options.element_size) +
+              " would give more than 20 million elements; choose a larger one");
 }
 
 SizeField size_field(const Layout& layout, const Borders& borders, const Joints& joints,
@@ -142,6 +171,7 @@ void find_open_sides(const std::vector<Mouth>& mouths, Model& model) {
 Model build_model(const Layout& layout, const MeshOptions& options) {
   check_options(options);
   check_layout(layout);
+  check_proportion(layout, options);
   const ArcRule rule = {std::min(arc_deviation, arc_deviation_share * options.element_size),
                         options.element_size};
   std::vector<ClosedLine> discs;

@@ -16,25 +16,35 @@ std::string quoted(const std::string& name) { return " \"" + name + "\""; }
 
 [[noreturn]] void fail(const std::string& what, Point at) { throw GeometryError(what, at.x, at.y); }
 
-bool finite(Point p) { return std::isfinite(p.x) && std::isfinite(p.y); }
-bool positive(double value) { return std::isfinite(value) && value > 0.0; }
+/// No frame is larger; a coordinate beyond is a slip of the unit [m].
+constexpr double farthest = 10.0;
+/// An arc of 357.7°: any more is drawn as a circle.
+constexpr double largest_bulge = 100.0;
+
+bool positive(double value) { return value > 0.0 && value <= farthest; }
 
 void require_positive(double value, const std::string& entry, const std::string& measure,
                       Point at) {
   if (!positive(value)) {
-    fail(entry + ": " + measure + " is " + in_mm(value) + "; it must be more than 0 mm", at);
+    fail(entry + ": " + measure + " is " + in_mm(value) +
+             "; it must be more than 0 mm and at most " + in_mm(farthest),
+         at);
   }
 }
 
-void require_finite(Point p, const std::string& entry) {
-  if (!finite(p)) fail(entry + ": a coordinate is not a finite number", Point{});
+void require_in_range(Point p, const std::string& entry) {
+  if (std::abs(p.x) <= farthest && std::abs(p.y) <= farthest) return;
+  fail(entry + ": a coordinate is beyond the largest allowed, " + in_mm(farthest),
+       std::isfinite(p.x) && std::isfinite(p.y) ? p : Point{});
 }
 
 void check_shape(const PolygonShape& polygon, const std::string& entry) {
   bool bent = false;
   for (const Corner& corner : polygon.corners) {
-    require_finite(corner.at, entry);
-    if (!std::isfinite(corner.bulge)) fail(entry + ": a bulge is not a finite number", corner.at);
+    require_in_range(corner.at, entry);
+    if (!(std::abs(corner.bulge) <= largest_bulge)) {
+      fail(entry + ": a bulge is out of range; it must be from -100 to 100", corner.at);
+    }
     bent = bent || corner.bulge != 0.0;
   }
   const std::size_t n = polygon.corners.size();
@@ -46,12 +56,12 @@ void check_shape(const PolygonShape& polygon, const std::string& entry) {
 }
 
 void check_shape(const CircleShape& circle, const std::string& entry) {
-  require_finite(circle.centre, entry);
+  require_in_range(circle.centre, entry);
   require_positive(circle.diameter, entry, "the circle's diameter", circle.centre);
 }
 
 void check_shape(const RectangleShape& r, const std::string& entry) {
-  require_finite(r.centre, entry);
+  require_in_range(r.centre, entry);
   require_positive(r.width, entry, "the rectangle's width", r.centre);
   require_positive(r.height, entry, "the rectangle's height", r.centre);
   if (!std::isfinite(r.turn))
@@ -114,7 +124,7 @@ void check_section(const Section& section, const std::string& entry, Point at) {
 
 void check_runner(const RunnerLine& runner) {
   const std::string entry = entry_name(runner);
-  for (const Point p : runner.points) require_finite(p, entry);
+  for (const Point p : runner.points) require_in_range(p, entry);
   if (runner.points.size() < 2) {
     fail(entry + " has " + std::to_string(runner.points.size()) +
              " points; a runner needs at least 2",
@@ -138,8 +148,8 @@ void check_runner(const RunnerLine& runner) {
 
 void check_gate(const GateLine& gate) {
   const std::string entry = entry_name(gate);
-  require_finite(gate.from, entry);
-  require_finite(gate.to, entry);
+  require_in_range(gate.from, entry);
+  require_in_range(gate.to, entry);
   require_positive(gate.width, entry, "the width", gate.to);
   require_positive(gate.depth, entry, "the depth", gate.to);
   if (distance(gate.from, gate.to) <= joint_tolerance) {
@@ -152,7 +162,7 @@ void check_gate(const GateLine& gate) {
 void check_inlet(const Layout& layout) {
   if (layout.sprue) {
     const std::string entry = entry_name(*layout.sprue);
-    require_finite(layout.sprue->at, entry);
+    require_in_range(layout.sprue->at, entry);
     require_positive(layout.sprue->length, entry, "the length", layout.sprue->at);
     require_positive(layout.sprue->nozzle_diameter, entry, "the diameter at the nozzle",
                      layout.sprue->at);
@@ -161,7 +171,7 @@ void check_inlet(const Layout& layout) {
     return;
   }
   const std::string entry = prefix(layout.injection_origin) + "the injection point";
-  require_finite(layout.injection, entry);
+  require_in_range(layout.injection, entry);
   const auto require_not_negative = [&](double value, const std::string& measure) {
     if (std::isfinite(value) && value >= 0.0) return;
     fail(entry + ": its " + measure + " is " + in_mm(value) +

@@ -25,9 +25,10 @@ using FaceBase = CGAL::Delaunay_mesh_face_base_2<Kernel>;
 using Cdt = CGAL::Constrained_Delaunay_triangulation_2<
     Kernel, CGAL::Triangulation_data_structure_2<VertexBase, FaceBase>, CGAL::Exact_predicates_tag>;
 
-/// Smallest angle asked for first, and the one for which termination is proven [deg].
+/// Smallest angle asked for first, which ended on every layout tried, and the one for which
+/// refinement is guaranteed to end [deg].
 constexpr double wanted_angle_deg = 28.0;
-constexpr double proven_angle_deg = 20.7;
+constexpr double guaranteed_angle_deg = 20.7;
 /// Delaunay refinement with a bound on the longest side leaves sides of about 0.66 of that bound on
 /// average; so that the mean is the wanted edge length, the bound is set higher by the inverse.
 constexpr double longest_over_wanted = 1.5;
@@ -218,8 +219,8 @@ FlipMesh refined(const Borders& borders, const PieceFinder& pieces, const SizeFi
   if (auto mesh = refined(borders, pieces, field, wanted_angle_deg, runaway * expected)) {
     return *mesh;
   }
-  // Where the first attempt ran away, the proven bound needs room too before it settles.
-  if (auto mesh = refined(borders, pieces, field, proven_angle_deg, 4.0 * runaway * expected)) {
+  // Where the first attempt ran away, the guaranteed bound needs room too before it settles.
+  if (auto mesh = refined(borders, pieces, field, guaranteed_angle_deg, 4.0 * runaway * expected)) {
     return *mesh;
   }
   const Point at = borders.points[0];
@@ -233,8 +234,10 @@ Triangulation triangulate(const Borders& borders, const PieceFinder& pieces,
                           const SizeField& field) {
   Triangulation result;
   if (borders.loops.empty()) return result;
+  // In order first: smoothing then works on neighbours in memory, and moves no vertex far along the
+  // curve.
   const FlipMesh mesh =
-      ordered_along_curve(smoothed(refined(borders, pieces, field), smoothing_sweeps));
+      smoothed(ordered_along_curve(refined(borders, pieces, field)), smoothing_sweeps);
   const std::vector<int> piece = connected_pieces(mesh);
   std::vector<Piece> found;
   for (const Point p : inner_points(mesh, piece)) found.push_back(pieces.at(p));

@@ -1,10 +1,10 @@
 // Border graph + wanted edge length → triangles: constrained Delaunay refinement, then smoothing.
 //
 // Every border of the graph is made of sides of triangles, so no triangle lies in two areas or two
-// thicknesses. Angles are at least 28° where the drawing's own corners allow it; where refinement
-// to 28° does not come to an end, 20.7° is used, for which it is proven to [Shewchuk2002, "Delaunay
-// refinement algorithms for triangular mesh generation"]. Every edge has a cotangent weight that is
-// not negative: no angle opposite to a border is obtuse.
+// thicknesses. Angles are at least about 28° where the drawing's own corners allow it. Where
+// refinement to 28° does not come to an end, the bound is 20.7°, the largest for which the method
+// is guaranteed to end (manual of CGAL, class Delaunay_mesh_criteria_2). Every edge has a cotangent
+// weight that is not negative: no angle opposite to a border is obtuse.
 #pragma once
 
 #include "mesh/borders.hpp"
