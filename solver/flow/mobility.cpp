@@ -77,7 +77,7 @@ void Mobility::build_lines(const Setup& setup) {
 
 void Mobility::build_triangles(const Setup& setup) {
   const Model& model = setup.model;
-  const TriField<double> side = side_wall_factor(model);
+  const SideWall side = side_wall(model);
   for (std::size_t k = 0; k < model.mesh.triangles.size(); ++k) {
     const auto id = make_id<TriId>(k);
     Triangle t{};
@@ -86,8 +86,8 @@ void Mobility::build_triangles(const Setup& setup) {
     t.hat = hat_gradients(model.mesh, id);
     t.area = firstshot::area(model.mesh, id);
     t.half_gap = 0.5 * model.thickness[id];
-    t.side_factor = side[id];
-    t.gradient_factor = side_wall_gradient_factor(side[id]);
+    t.side_factor = side.factor[id];
+    t.gradient_factor = side.gradient_factor[id];
     triangles_.push_back(t);
   }
 }

@@ -4,14 +4,18 @@
 #include <cmath>
 #include <vector>
 
-#include "solver/numeric/subset_solver.hpp"
+#include <Eigen/IterativeLinearSolvers>
+#include <Eigen/SparseCore>
 
 namespace firstshot {
 namespace {
 
 constexpr double drag_length = 10.0;  // h²/10 in the equation: fitted to exact ducts
 constexpr double least_factor = 1e-3;
-constexpr double gradient_exponent = 0.7;
+constexpr double smoothing_length = 0.7;  // in thicknesses
+constexpr double exponent_at_zero = 0.46;
+constexpr double exponent_rise = 0.35;
+constexpr double exponent_cap = 0.7;
 
 /// Triangles cut into four, once: the boundary layer h/√10 is thinner than an element of a wide
 /// part.
@@ -69,62 +73,88 @@ FineMesh split_in_four(const Model& model) {
   return fine;
 }
 
-/// u at the vertices by P1 elements with lumped mass.
-std::vector<double> solve_drag(const FineMesh& fine) {
-  const std::size_t n = fine.mesh.points.size();
-  std::vector<NodePair> pairs;
-  std::vector<double> conductance;
-  std::vector<double> mass(n, 0.0), source(n, 0.0), u(n, 0.0);
-  for (std::size_t k = 0; k < fine.mesh.triangles.size(); ++k) {
+/// Solves x - ∇·(L² ∇x) = r on P1 elements with lumped mass; x = 0 at the `fixed` vertices.
+/// Well conditioned (L is a few elements), so conjugate gradients need a few dozen rounds.
+/// @param length L of each triangle [m] @param source r of each triangle
+std::vector<double> smooth(const TriMesh& mesh, const std::vector<double>& length,
+                           const std::vector<double>& source,
+                           const std::vector<std::uint8_t>& fixed) {
+  const auto n = static_cast<Eigen::Index>(mesh.points.size());
+  std::vector<Eigen::Triplet<double>> entries;
+  Eigen::VectorXd right = Eigen::VectorXd::Zero(n);
+  for (std::size_t k = 0; k < mesh.triangles.size(); ++k) {
     const auto t = make_id<TriId>(k);
-    const double third = area(fine.mesh, t) / 3.0;
-    const double h = fine.thickness[t];
-    for (VertexId v : fine.mesh.triangles[t]) {
-      mass[index(v)] += third;
-      source[index(v)] += third * h * h / 12.0;
+    const Triangle& tri = mesh.triangles[t];
+    const double third = area(mesh, t) / 3.0;
+    const auto cots = corner_cotangents(mesh, t);
+    for (std::size_t c = 0; c < 3; ++c) {
+      const auto i = static_cast<int>(tri[c]);
+      entries.emplace_back(i, i, third);
+      right[i] += third * source[k];
+      const auto a = static_cast<int>(tri[(c + 1) % 3]);
+      const auto b = static_cast<int>(tri[(c + 2) % 3]);
+      const double w = 0.5 * cots[c] * length[k] * length[k];
+      entries.emplace_back(a, a, w);
+      entries.emplace_back(b, b, w);
+      if (fixed[a] != 0 || fixed[b] != 0) continue;
+      entries.emplace_back(a, b, -w);
+      entries.emplace_back(b, a, -w);
     }
   }
-  for (const MeshEdge& e : mesh_edges(fine.mesh)) {
-    double c = 0.0;
-    for (TriId t : {e.left, e.right}) {
-      if (static_cast<std::int32_t>(t) < 0) continue;
-      const auto cots = corner_cotangents(fine.mesh, t);
-      const Triangle& tri = fine.mesh.triangles[t];
-      for (std::size_t k = 0; k < 3; ++k)
-        if (tri[k] != e.a && tri[k] != e.b)
-          c += 0.5 * cots[k] * fine.thickness[t] * fine.thickness[t] / drag_length;
-    }
-    pairs.push_back({static_cast<std::int32_t>(e.a), static_cast<std::int32_t>(e.b)});
-    conductance.push_back(std::max(c, 0.0));
-  }
-  std::vector<std::uint8_t> unknown(n);
-  for (std::size_t i = 0; i < n; ++i) unknown[i] = fine.wall[i] != 0 ? 0 : 1;
-  SubsetSolver solver(n, pairs);
-  if (!solver.solve(conductance, mass, source, unknown, u).converged)
-    std::fill(u.begin(), u.end(), 0.0);
-  return u;
+  for (Eigen::Index i = 0; i < n; ++i)
+    if (fixed[i] != 0) right[i] = 0.0;
+  Eigen::SparseMatrix<double> matrix(n, n);
+  matrix.setFromTriplets(entries.begin(), entries.end());
+  Eigen::ConjugateGradient<Eigen::SparseMatrix<double>, Eigen::Lower | Eigen::Upper> solver;
+  constexpr double tolerance = 1e-8;
+  solver.setTolerance(tolerance);
+  solver.compute(matrix);
+  const Eigen::VectorXd x = solver.solve(right);
+  return {x.data(), x.data() + x.size()};
 }
 
-}  // namespace
+/// Mean over the three corners of each triangle.
+double corner_mean(const TriMesh& mesh, std::size_t triangle, const std::vector<double>& x) {
+  double sum = 0.0;
+  for (VertexId v : mesh.triangles[make_id<TriId>(triangle)]) sum += x[index(v)];
+  return sum / 3.0;
+}
 
-TriField<double> side_wall_factor(const Model& model) {
-  TriField<double> factor(model.mesh.triangles.size(), 1.0);
-  if (factor.empty()) return factor;
+TriField<double> newtonian_factor(const Model& model) {
   const FineMesh fine = split_in_four(model);
-  const std::vector<double> u = solve_drag(fine);
+  std::vector<double> length, source;
+  for (double h : fine.thickness.span()) {
+    length.push_back(h / std::sqrt(drag_length));
+    source.push_back(h * h / 12.0);
+  }
+  const std::vector<double> u = smooth(fine.mesh, length, source, fine.wall);
+  TriField<double> factor(model.mesh.triangles.size());
   for (std::size_t t = 0; t < factor.size(); ++t) {
     double mean = 0.0;
     for (std::size_t part = 0; part < 4; ++part)
-      for (VertexId v : fine.mesh.triangles[make_id<TriId>(4 * t + part)])
-        mean += u[index(v)] / 12.0;
+      mean += 0.25 * corner_mean(fine.mesh, 4 * t + part, u);
     const double h = model.thickness[make_id<TriId>(t)];
     factor[make_id<TriId>(t)] = std::clamp(12.0 * mean / (h * h), least_factor, 1.0);
   }
   return factor;
 }
 
-double side_wall_gradient_factor(double side_wall_factor) {
-  return std::pow(side_wall_factor, gradient_exponent);
+}  // namespace
+
+SideWall side_wall(const Model& model) {
+  SideWall wall;
+  if (model.mesh.triangles.empty()) return wall;
+  wall.factor = newtonian_factor(model);
+  std::vector<double> length;
+  for (double h : model.thickness.span()) length.push_back(smoothing_length * h);
+  const std::vector<std::uint8_t> free(model.mesh.points.size(), 0);
+  const std::vector<double> phi = smooth(model.mesh, length, wall.factor.vector(), free);
+  for (std::size_t t = 0; t < wall.factor.size(); ++t) {
+    const double mean = std::clamp(corner_mean(model.mesh, t, phi), least_factor, 1.0);
+    const double exponent = std::min(exponent_at_zero + exponent_rise * mean, exponent_cap);
+    wall.gradient_factor.push_back(std::pow(mean, exponent));
+  }
+  return wall;
 }
 
 }  // namespace firstshot
