@@ -112,7 +112,8 @@ struct LayoutAndUnit {
 
 // The layout file; a file that cannot be opened is a fault of the key that names it.
 TomlFile open_layout_file(const CaseTable& geometry) {
-  const fs::path path = geometry.file().directory() / fs::path(geometry.text("layout"));
+  const fs::path path =
+      (geometry.file().directory() / fs::path(geometry.text("layout"))).lexically_normal();
   try {
     return TomlFile::read(path);
   } catch (const CaseError& e) {

@@ -146,7 +146,7 @@ std::string case_schema_json() {
                              {"properties", {{"geometry", {{"required", {"layout"}}}}}}};
   schema["oneOf"] = {layout_here, layout_named};
   schema["$defs"]["layout"] = table_schema("layout");
-  return schema.dump(2) + "\n";
+  return schema.dump(2);
 }
 
 }  // namespace firstshot

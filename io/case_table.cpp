@@ -226,8 +226,8 @@ std::vector<std::pair<double, double>> CaseTable::pairs(const std::string& key) 
                          fmt::format("each entry needs two values: {} and {}",
                                      dimension_name(s.dimension), dimension_name(s.second)));
     }
-    values.emplace_back(quantity_of(*file_, pair[0], name, s.dimension, s.range),
-                        quantity_of(*file_, pair[1], name, s.second, s.second_range));
+    const double first = quantity_of(*file_, pair[0], name, s.dimension, s.range);
+    values.emplace_back(first, quantity_of(*file_, pair[1], name, s.second, s.second_range));
   }
   return values;
 }

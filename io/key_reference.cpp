@@ -188,7 +188,7 @@ std::string explain_key(std::string_view key) {
   if (!allowed.empty()) text += fmt::format("\n  Allowed: {}.", allowed);
   const std::string below = sub_keys(*spec);
   if (!below.empty()) text += fmt::format("\n  Keys below it:{}", below);
-  return text + "\n";
+  return text;
 }
 
 std::string key_reference_markdown() {
@@ -204,6 +204,7 @@ std::string key_reference_markdown() {
       "A layout file holds the keys of the table `layout` without that word: `unit`, `[[part]]`, "
       "`[[gate]]` and so on.\n";
   for (const KeySpec* top : keys_of_table("")) text += markdown_section(*top);
+  text.pop_back();  // whoever prints the page ends its last line
   return text;
 }
 

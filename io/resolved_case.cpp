@@ -33,15 +33,6 @@ class Lines {
   std::string text_;
 };
 
-void write_injection(Lines& out, const Layout& layout) {
-  out.table("injection");
-  out.raw(fmt::format("at = [{}, {}]\n", format_number_in(layout.injection.x, "mm", D::length),
-                      format_number_in(layout.injection.y, "mm", D::length)));
-  if (layout.injection_diameter > 0.0)
-    out.quantity("diameter", layout.injection_diameter, D::length);
-  if (layout.injection_width > 0.0) out.quantity("width", layout.injection_width, D::length);
-}
-
 void write_material(Lines& out, const CaseMaterial& material) {
   out.table("material");
   out.words("card", fmt::format("./{}", kResolvedMaterialName));
@@ -138,8 +129,6 @@ std::string resolved_case_text(const BuiltSetup& built) {
   write_press(out, c.press);
   write_process(out, c.process);
   write_accuracy(out, c.accuracy);
-  write_injection(out, c.layout);
-  out.raw("\n");
   out.raw(layout_text(c.layout));
   return out.text();
 }

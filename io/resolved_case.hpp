@@ -18,7 +18,7 @@ inline constexpr const char* kResolvedPressName = "press.resolved.toml";
 /// written so that reading gives the same bits.
 std::string resolved_case_text(const BuiltSetup& built);
 
-/// Layout as the table [layout] of a case, coordinates in mm.
+/// Tables [injection] and [layout] of a case; coordinates in mm, or in m where mm would lose bits.
 std::string layout_text(const Layout& layout);
 
 /// Writes case.resolved.toml and the copies of the cards into the folder, which must exist.

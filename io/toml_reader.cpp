@@ -245,8 +245,8 @@ std::vector<std::pair<double, double>> TableReader::quantity_pairs(const std::st
   for (const TomlNode& item : items_of(*file_, required(key), name)) {
     const auto& values = items_of(*file_, item, name);
     if (values.size() != 2) throw file_->error(item.place, name, "each entry needs two values");
-    pairs.emplace_back(quantity_of(*file_, values[0], name, first),
-                       quantity_of(*file_, values[1], name, second));
+    const double value = quantity_of(*file_, values[0], name, first);
+    pairs.emplace_back(value, quantity_of(*file_, values[1], name, second));
   }
   return pairs;
 }

@@ -61,9 +61,9 @@ double convert_quantity(double value, std::string_view unit, Dimension dim);
 /// Shortest handy text; parse_quantity(format_quantity(x, dim), dim) == x for every finite x.
 std::string format_quantity(double value, Dimension dim);
 
-/// Number alone in `unit` of `dim` such that convert_quantity reads it back bit for bit; for
-/// decimal units
-/// ("mm", "cm", "m", "um") only. @throws UnitError for other units
+/// Number alone in a decimal unit ("mm", "cm", "m", "um"). As a number of 17 digits it may lose the
+/// last bit on its way back through convert_quantity, except in the unit listed at `dim`. @throws
+/// UnitError for other units
 std::string format_number_in(double value, std::string_view unit, Dimension dim);
 
 /// Shortest text that reads back as the same double.

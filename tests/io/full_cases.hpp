@@ -1,0 +1,188 @@
+// Case texts that between them hold every key there is, one key per line. All but the last are
+// valid.
+#pragma once
+
+#include <string>
+#include <vector>
+
+namespace firstshot {
+
+inline std::string full_process() {
+  return R"toml([material]
+card = "./grade.toml"
+regrind = "5 %"
+masterbatch = "2 %"
+regrind_flow_ratio = 1.2
+masterbatch_flow_ratio = 1.9
+contact_conductance = "8 kW/(m2 K)"
+[press]
+card = "./press.toml"
+name = "Old \"Bess\" \\ 60 t"
+screw_diameter = "1.1 in"
+stroke_max = "100 mm"
+speed_max = "150 mm/s"
+melt_pressure_max = "1500 bar"
+intensification = 9.7
+clamp_force = "0.6 MN"
+nozzle_volume = "4.1 cm3"
+[accuracy]
+level = "preview"
+element_size = "1.7 mm"
+layers = 14
+volume_steps = 77
+tolerance = 0.033
+snapshots = 11
+)toml";
+}
+
+/// Every kind of outline and section, a sprue, speed profile and holding steps.
+inline std::string frame_case() {
+  return R"toml(title = "Frame \"A\""
+[layout]
+unit = "mm"
+[layout.sprue]
+at = [0, 0]
+length = "35 mm"
+nozzle_diameter = "3 mm"
+foot_diameter = "5 mm"
+[[layout.part]]
+name = "deck"
+thickness = "1.2 mm"
+visible = true
+role = "part"
+polygon = [[20, -5], [50.1, -5, 0.4], [50.1, 5], [20, 5]]
+[[layout.part.hole]]
+[layout.part.hole.circle]
+centre = [30, 0]
+diameter = "3 mm"
+[[layout.part.hole]]
+polygon = [[40, 0], [41, 0], [41, 1]]
+[[layout.part.hole]]
+[layout.part.hole.rectangle]
+centre = [35, 0]
+size = [1, 2]
+radius = "0.2 mm"
+turn = "15 deg"
+[[layout.part.step]]
+thickness = "2.0 mm"
+[layout.part.step.rectangle]
+centre = [25, 0]
+size = [4, 6]
+radius = "0 mm"
+turn = "0.3 rad"
+[[layout.part.step]]
+thickness = "0.9 mm"
+[layout.part.step.circle]
+centre = [45, 0]
+diameter = "2 mm"
+[[layout.part.step]]
+thickness = "0.8 mm"
+polygon = [[46, 3], [47, 3], [47, 4]]
+[[layout.image]]
+of = "deck"
+name = "deck-2"
+mirror = [[0, 0], [0, 1]]
+move = [0, 0.1]
+visible = false
+[layout.image.turn]
+angle = "33 deg"
+about = [1, 2]
+[[layout.runner]]
+name = "east"
+points = [[0, 0], [18, 0]]
+[layout.runner.section]
+kind = "round"
+diameter = "4 mm"
+end_diameter = "3.3 mm"
+[[layout.runner]]
+name = "west"
+points = [[0, 0], [-18, 0]]
+[layout.runner.section]
+kind = "trapezoid"
+width = "5 mm"
+depth = "4 mm"
+draft = "7 deg"
+end_width = "4 mm"
+end_depth = "3 mm"
+[[layout.runner]]
+name = "north"
+points = [[0, 0], [0, 9], [3, 9]]
+[layout.runner.section]
+kind = "half_round"
+diameter = "4 mm"
+[[layout.runner]]
+name = "south"
+points = [[0, 0], [0, -9]]
+[layout.runner.section]
+kind = "rectangle"
+width = "3 mm"
+depth = "2 mm"
+[[layout.gate]]
+name = "g-deck"
+from = [18, 0]
+to = [20, 0]
+width = "1.0 mm"
+depth = "0.6 mm"
+[process]
+melt_temperature = "437 degF"
+speed_profile = [["0 %", "40 cm3/s"], ["90.5 %", "20 cm3/s"]]
+holding = [["20.3 MPa", "2 s"], ["10 MPa", "2 s"]]
+injection_pressure_max = "110 MPa"
+entrance_length = 2.5
+barrel_compressible = false
+time_limit = "12.5 s"
+isothermal = false
+[process.mould_temperature]
+fixed = "45 degC"
+moving = "40.1 degC"
+[process.switch_over]
+position = "70.7 mm"
+)toml" + full_process();
+}
+
+/// A strip without a sprue, fed over its end.
+inline std::string strip_case(const std::string& drive, const std::string& switch_over) {
+  return R"toml([layout]
+unit = "in"
+[[layout.part]]
+name = "strip"
+thickness = "1.5 mm"
+[layout.part.rectangle]
+centre = [3, 0.1]
+size = [6, 0.7]
+radius = "0.5 mm"
+turn = "0 deg"
+[[layout.part]]
+name = "disc"
+thickness = "1.5 mm"
+[layout.part.circle]
+centre = [30, 0.1]
+diameter = "9 mm"
+[injection]
+at = [0, 0.1]
+width = "15 mm"
+[process]
+mould_temperature = "310.3 K"
+)toml" + drive +
+         "[process.switch_over]\n" + switch_over + full_process();
+}
+
+inline std::vector<std::string> valid_full_cases() {
+  const std::string time = strip_case("fill_time = \"0.7 s\"\n", "volume = \"97.7 %\"\n");
+  std::string mouth = time;
+  mouth.replace(mouth.find("width = \"15 mm\""), 15, "diameter = \"3 mm\"");
+  return {frame_case(), time, mouth,
+          strip_case("constant_pressure = \"33.3 MPa\"\n", "time = \"0.61 s\"\n"),
+          strip_case("fill_time = \"0.3 s\"\n", "pressure = \"71 MPa\"\n")};
+}
+
+inline std::vector<std::string> full_cases() {
+  std::vector<std::string> all = valid_full_cases();
+  all.push_back(
+      "[geometry]\nlayout = \"frame.toml\"\n[injection]\nat = [0, 0]\n[process]\nfill_time = \"1 "
+      "s\"\n" +
+      full_process());
+  return all;
+}
+
+}  // namespace firstshot
