@@ -30,4 +30,5 @@ if(CMAKE_MATCH_1 LESS 0.2 OR CMAKE_MATCH_1 GREATER 0.4)
   message(FATAL_ERROR "the plate should fill in about 0.24 s, not ${CMAKE_MATCH_1} s")
 endif()
 run("running the installed program" ${prefix}/bin/firstshot --version)
-message(STATUS "installed, consumed: ${text}")
+run("finding an installed card" ${prefix}/bin/firstshot material hips-8)
+

@@ -1,4 +1,4 @@
-# What `cmake --install` copies besides the program and its cards (tools/cli): the libraries with their headers, and
+# What `cmake --install` copies: the program, the cards that come with it, the libraries with their headers, and
 # the files that let another project say find_package(firstshot). The test is tests/install.
 include(CMakePackageConfigHelpers)
 
@@ -23,3 +23,7 @@ write_basic_package_version_file(${PROJECT_BINARY_DIR}/package/firstshotConfigVe
 install(FILES ${PROJECT_BINARY_DIR}/package/firstshotConfig.cmake
               ${PROJECT_BINARY_DIR}/package/firstshotConfigVersion.cmake
         DESTINATION ${package_dir})
+
+install(TARGETS firstshot RUNTIME)
+install(DIRECTORY cases/materials cases/presses DESTINATION ${CMAKE_INSTALL_DATADIR}/firstshot
+        FILES_MATCHING PATTERN "*.toml")
