@@ -1,6 +1,6 @@
-// A short mark by which two inputs are known to be the same: the 64-bit FNV-1a hash [FNV] of their
-// bytes, as 16 hexadecimal digits. Good against mistakes (a case edited between two runs), not
-// against malice.
+// A short mark by which two inputs are known to be the same: the 64-bit FNV-1a hash [FowlerNollVo]
+// of their bytes, as 16 hexadecimal digits. Good against mistakes (a case edited between two runs),
+// not against malice.
 #pragma once
 
 #include <cstdint>

@@ -21,6 +21,7 @@ namespace {
 template <class Entries, class Get>
 auto column(const Entries& entries, Get&& get) {
   std::vector<std::decay_t<decltype(get(*std::begin(entries)))>> out;
+  out.reserve(entries.size());
   for (const auto& entry : entries) out.push_back(get(entry));
   return out;
 }

@@ -23,11 +23,10 @@ namespace fs = std::filesystem;
 using Clock = std::chrono::steady_clock;
 
 constexpr const char* result_name = "result.h5";
-constexpr const char* case_name = "case.resolved.toml";
 constexpr const char* summary_name = "summary.json";
 constexpr const char* step_folder = "steps";
 /// Files that a run leaves beside result.h5.
-constexpr std::array<const char*, 4> companions{"fill.pvd", summary_name, case_name, "report.html"};
+constexpr std::array<const char*, 3> companions{"fill.pvd", summary_name, "report.html"};
 
 double seconds_since(Clock::time_point start) {
   return std::chrono::duration<double>(Clock::now() - start).count();
@@ -114,7 +113,7 @@ FolderLock::~FolderLock() {
   if (descriptor_ >= 0) ::close(descriptor_);
 }
 
-ResultsFolder::ResultsFolder(fs::path folder, const CaseRecord& record, const Setup& setup,
+ResultsFolder::ResultsFolder(const fs::path& folder, const CaseRecord& record, const Setup& setup,
                              const ResultsOptions& options)
     : folder_(made(folder)),
       setup_(setup),
@@ -123,7 +122,6 @@ ResultsFolder::ResultsFolder(fs::path folder, const CaseRecord& record, const Se
       series_(folder_, setup.model, record.unit_length),
       file_(options.resume && fs::exists(folder_ / result_name) ? resume(record) : begin(record)),
       last_checkpoint_(Clock::now()) {
-  write_atomically(folder_ / case_name, record.resolved_text);
   series_.write_collection();
 }
 

@@ -1,5 +1,4 @@
-// The results folder of one run: result.h5, fill.pvd with its steps, summary.json,
-// case.resolved.toml.
+// The results folder of one run: result.h5, fill.pvd with its steps, summary.json.
 //
 // Folders and files. A missing folder is made. In a folder that holds a result of ours (a
 // result.h5), the files of the old run are replaced; any other file is never touched. A folder
@@ -7,8 +6,9 @@
 // are refused.
 //
 // Killed runs. Fields for the viewer are written with each kept step. result.h5 is brought up to
-// date when some time has passed (ResultsOptions), and always at the end, also that of an
-// interrupted run. A run resumed from it ends with the same files as one that was never stopped.
+// date every few seconds (ResultsOptions), and always at the end, also that of an interrupted run;
+// a killed run loses the work since then. A run resumed from it ends with the same files as one
+// that was never stopped.
 #pragma once
 
 #include <chrono>
@@ -48,7 +48,7 @@ class ResultsFolder {
   /// @throws Error when the folder cannot be made or written, holds files that are not ours, is in
   /// use, or,
   ///         when resuming, holds a result of another case, model or program version
-  ResultsFolder(std::filesystem::path folder, const CaseRecord& record, const Setup& setup,
+  ResultsFolder(const std::filesystem::path& folder, const CaseRecord& record, const Setup& setup,
                 const ResultsOptions& options = {});
 
   /// Where to go on; nullptr to begin. For run_case.

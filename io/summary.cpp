@@ -168,7 +168,7 @@ Json run_block(const Model& model, const Result& result, const RunFigures& run) 
 
 }  // namespace
 
-double peak_memory_MB() {
+double peak_memory_MB() {  // NOLINT(readability-identifier-naming)
   rusage usage{};
   if (::getrusage(RUSAGE_SELF, &usage) != 0) return 0.0;
   return static_cast<double>(usage.ru_maxrss) * rusage_unit / megabyte;

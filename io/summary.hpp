@@ -22,7 +22,7 @@ struct RunFigures {
 };
 
 /// Largest memory that this process has used so far [10⁶ bytes].
-double peak_memory_MB();
+double peak_memory_MB();  // NOLINT(readability-identifier-naming): the unit is the suffix
 
 /// Text of the file. Names that are not UTF-8 have their wrong bytes replaced.
 std::string summary_json(const Setup& setup, const Result& result, const RunFigures& run);

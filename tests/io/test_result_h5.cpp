@@ -351,7 +351,8 @@ TEST_CASE("the mark of a case changes with its text, its inputs and their border
 }
 
 TEST_CASE("the 64-bit FNV-1a hash of \"foobar\" is its authors' test value", "[io][result_h5]") {
-  Fingerprint mark;  // [FNV], list of test vectors of the reference code; from memory, unconfirmed
+  Fingerprint
+      mark;  // [FowlerNollVo], list of test vectors of the reference code; from memory, unconfirmed
   mark.add_bytes("foobar", 6);
   CHECK(mark.hex() == "85944171f73967e8");
 }

@@ -43,8 +43,7 @@ std::set<std::string> files(const std::filesystem::path& folder) {
   return out;
 }
 
-const std::set<std::string> whole_list{"case.resolved.toml",
-                                       "fill.pvd",
+const std::set<std::string> whole_list{"fill.pvd",
                                        "result.h5",
                                        "steps/fill_0001.vtu",
                                        "steps/fill_0002.vtu",
@@ -80,8 +79,6 @@ TEST_CASE("a run leaves exactly the files that are promised", "[io][results_fold
   CHECK(reader.steps().size() == 3);
   CHECK(reader.result()->outcome == Outcome::frozen);
   CHECK(reader.summary() == sample::read_text(folder / "made/by us/summary.json"));
-  CHECK(sample::read_text(folder / "made/by us/case.resolved.toml") ==
-        sample::record().resolved_text);
 }
 
 TEST_CASE("the end of a run is kept even when it is no step to keep", "[io][results_folder]") {
@@ -194,10 +191,9 @@ TEST_CASE("a new run replaces the old one and touches no other file", "[io][resu
   sample::write_text(folder / "report.html", "of the old run");
   {
     const ResultsFolder results(folder.path(), sample::record(), setup, each_step);
-    CHECK(files(folder.path()) == std::set<std::string>{"case.resolved.toml", "fill.pvd",
-                                                        "fill_0001.vtu", "notes.txt", "result.h5",
-                                                        "result.h5.part", "steps/fill_view.vtu",
-                                                        "steps/notes.txt"});
+    CHECK(files(folder.path()) == std::set<std::string>{"fill.pvd", "fill_0001.vtu", "notes.txt",
+                                                        "result.h5", "result.h5.part",
+                                                        "steps/fill_view.vtu", "steps/notes.txt"});
   }
   CHECK(sample::read_text(folder / "notes.txt") == "mine");
 }
