@@ -107,12 +107,12 @@ void write_atomically(const fs::path& file, std::string_view bytes) {
   replace_atomically(prepared, file);
 }
 
-void copy_bytes(const fs::path& from, const fs::path& to) {
+void copy_bytes(const fs::path& from, const fs::path& to, const fs::path& shown) {
   constexpr std::size_t block = 1 << 20;
   Descriptor source(from, O_RDONLY);
   if (!source.is_open()) fail("read", from, errno);
   Descriptor target(to, O_WRONLY | O_CREAT | O_TRUNC);
-  if (!target.is_open()) fail("write", to, errno);
+  if (!target.is_open()) fail("write", shown, errno);
   std::string buffer(block, '\0');
   for (;;) {
     const ssize_t n = ::read(source.get(), buffer.data(), buffer.size());
@@ -124,10 +124,10 @@ void copy_bytes(const fs::path& from, const fs::path& to) {
       fail("read", from, error);
     }
     const int error = write_all(target.get(), {buffer.data(), static_cast<std::size_t>(n)});
-    if (error != 0) fail_and_remove(to, to, error);
+    if (error != 0) fail_and_remove(to, shown, error);
   }
   const int error = target.close();
-  if (error != 0) fail_and_remove(to, to, error);
+  if (error != 0) fail_and_remove(to, shown, error);
 }
 
 }  // namespace firstshot

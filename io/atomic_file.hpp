@@ -27,8 +27,9 @@ bool is_temporary_of(std::string_view candidate, std::string_view file);
 /// @throws Error naming `file` and the system's reason
 void replace_atomically(const std::filesystem::path& prepared, const std::filesystem::path& file);
 
-/// Copies the bytes of a file; `to` is removed when that fails. @throws Error naming the file at
-/// fault
-void copy_bytes(const std::filesystem::path& from, const std::filesystem::path& to);
+/// Copies the bytes of a file; `to` is removed when that fails. @param shown name of `to` in errors
+/// @throws Error naming the file at fault
+void copy_bytes(const std::filesystem::path& from, const std::filesystem::path& to,
+                const std::filesystem::path& shown);
 
 }  // namespace firstshot

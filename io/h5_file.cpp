@@ -177,15 +177,16 @@ struct H5File::Access {
     return {checked(H5Aopen(file.id_, name.c_str(), H5P_DEFAULT), name), H5Aclose};
   }
 
-  static H5File opened(const std::filesystem::path& path, unsigned flags) {
+  static H5File opened(const std::filesystem::path& path, unsigned flags,
+                       const std::filesystem::path& shown) {
     silence_h5();
-    H5File out(path, -1, flags == H5F_ACC_RDWR);
+    H5File out(shown.empty() ? path : shown, -1, flags == H5F_ACC_RDWR);
     const H5Handle access = h5_file_access();
     out.id_ = H5Fopen(path.c_str(), flags, access.get());
     if (out.id_ < 0) {
       const std::string reason = h5_reason();
       const bool foreign = std::filesystem::is_regular_file(path) && H5Fis_hdf5(path.c_str()) == 0;
-      throw Error("cannot open \"" + path.string() +
+      throw Error("cannot open \"" + out.path_.string() +
                   "\": " + (foreign ? "it is no result file (not HDF5)" : reason));
     }
     return out;
@@ -209,19 +210,20 @@ H5File::~H5File() {
   if (id_ >= 0) H5Fclose(id_);
 }
 
-H5File H5File::create(const std::filesystem::path& file) {
+H5File H5File::create(const std::filesystem::path& file, const std::filesystem::path& shown) {
   silence_h5();
-  H5File out(file, -1, true);
+  H5File out(shown.empty() ? file : shown, -1, true);
   const H5Handle access = h5_file_access();
   out.id_ =
       Access{out}.checked(H5Fcreate(file.c_str(), H5F_ACC_TRUNC, H5P_DEFAULT, access.get()), "");
   return out;
 }
 H5File H5File::open(const std::filesystem::path& file) {
-  return Access::opened(file, H5F_ACC_RDONLY);
+  return Access::opened(file, H5F_ACC_RDONLY, {});
 }
-H5File H5File::open_to_append(const std::filesystem::path& file) {
-  return Access::opened(file, H5F_ACC_RDWR);
+H5File H5File::open_to_append(const std::filesystem::path& file,
+                              const std::filesystem::path& shown) {
+  return Access::opened(file, H5F_ACC_RDWR, shown);
 }
 
 void H5File::close() {

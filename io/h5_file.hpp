@@ -18,12 +18,14 @@ namespace firstshot {
 
 class H5File {
  public:
-  /// New, empty; an old file of that name is lost. @throws Error when the folder cannot be written
-  static H5File create(const std::filesystem::path& file);
+  /// New, empty; an old file of that name is lost. @param shown name in errors, where it is another
+  /// @throws Error when the folder cannot be written
+  static H5File create(const std::filesystem::path& file, const std::filesystem::path& shown = {});
   /// @throws Error when there is no such file or it is no HDF5 file
   static H5File open(const std::filesystem::path& file);
   /// To add to what is there. @throws Error as open
-  static H5File open_to_append(const std::filesystem::path& file);
+  static H5File open_to_append(const std::filesystem::path& file,
+                               const std::filesystem::path& shown = {});
 
   H5File(H5File&& other) noexcept;
   H5File& operator=(H5File&& other) noexcept;
@@ -70,6 +72,7 @@ class H5File {
   std::string attribute(const std::string& name) const;
   std::int64_t integer_attribute(const std::string& name) const;
 
+  /// As shown in errors.
   const std::filesystem::path& path() const { return path_; }
 
  private:

@@ -223,7 +223,7 @@ ResultFile::~ResultFile() {
 ResultFile ResultFile::create(const std::filesystem::path& file, const CaseRecord& record,
                               const Model& model) {
   ResultFile out(file);
-  H5File working = H5File::create(out.working_);
+  H5File working = H5File::create(out.working_, out.file_);
   write_case(working, record, model);
   write_mesh(working, model);
   write_names(working, model);
@@ -237,7 +237,7 @@ ResultFile ResultFile::create(const std::filesystem::path& file, const CaseRecor
 ResultFile ResultFile::resume(const std::filesystem::path& file) {
   ResultFile out(file);
   const H5File old = H5File::open(file);
-  H5File working = H5File::create(out.working_);
+  H5File working = H5File::create(out.working_, out.file_);
   working.set_attribute("format", old.attribute("format"));
   working.set_attribute("format_version", old.integer_attribute("format_version"));
   for (const char* group : {"/case", "/model", "/steps"}) working.copy_from(old, group);
@@ -246,7 +246,7 @@ ResultFile ResultFile::resume(const std::filesystem::path& file) {
 }
 
 void ResultFile::append_step(const StepRecord& record, const NodeFields& fields) {
-  H5File working = H5File::open_to_append(working_);
+  H5File working = H5File::open_to_append(working_, file_);
   const std::string group = step_group(record.number);
   working.write_scalar(group + "step", record.step, "1");
   working.write_scalar(group + "time", record.time, "s");
@@ -266,8 +266,8 @@ template <class AddRest>
 void ResultFile::publish(AddRest&& add_rest) {
   const std::filesystem::path prepared = temporary_name(file_);
   try {
-    copy_bytes(working_, prepared);
-    H5File copy = H5File::open_to_append(prepared);
+    copy_bytes(working_, prepared, file_);
+    H5File copy = H5File::open_to_append(prepared, file_);
     add_rest(copy);
     copy.close();
   } catch (...) {

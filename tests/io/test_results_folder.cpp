@@ -247,7 +247,7 @@ TEST_CASE("a disk that fills up during a run leaves what can be resumed",
     });
   }
   CHECK_THAT(message,
-             Contains("cannot write") && Contains("result.h5") && Contains("File too large"));
+             Contains("cannot write") && Contains("result.h5\"") && Contains("File too large"));
   const ResultsFolder results(folder.path(), sample::record(), setup, go_on);
   REQUIRE(results.restart() != nullptr);
   CHECK(results.restart()->state == sample::state(setup, 4));
