@@ -1,6 +1,7 @@
 #include "tools/cli/frame_report.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <iterator>
 #include <numbers>
 
@@ -12,6 +13,9 @@ namespace {
 
 constexpr double mm = 1e-3, mm2 = 1e-6, mm3 = 1e-9, cm2 = 1e-4, cm3 = 1e-6, gram = 1e-3,
                  percent = 0.01;
+
+/// Without the sign of a zero that the eye would see: -0.04 is shown as 0.0.
+double tidy(double tenths) { return std::abs(tenths) < 0.05 ? 0.0 : tenths; }
 
 std::string wall_text(const PartFigures& p) {
   if (p.thickness_max - p.thickness_min < 1e-3 * mm)
@@ -57,8 +61,8 @@ std::string part_table(const FrameFigures& f) {
   for (const PartFigures& p : f.parts)
     fmt::format_to(std::back_inserter(text),
                    "{:<24}{:>14}{:>12.1f}{:>13.1f}{:>11.3f}{:>9.1f}{:>9.1f}\n", p.name,
-                   wall_text(p), p.area / mm2, p.volume / mm3, p.mass / gram, p.centre.x / mm,
-                   p.centre.y / mm);
+                   wall_text(p), p.area / mm2, p.volume / mm3, p.mass / gram, tidy(p.centre.x / mm),
+                   tidy(p.centre.y / mm));
   return text;
 }
 
@@ -101,7 +105,8 @@ std::string frame_text(const Setup& setup, const FrameFigures& figures,
   text += mesh_text(setup, figures) + "\n" + part_table(figures) + "\n";
   if (!figures.channels.empty()) text += channel_table(figures) + "\n";
   text += shot_text(setup, figures);
-  for (const FrameNote& n : notes) text += fmt::format("note       {} ({})\n", n.text, n.source);
+  for (const FrameNote& n : notes)
+    text += fmt::format("note       {}{}\n", n.text, n.source.empty() ? "" : " (" + n.source + ")");
   return text;
 }
 

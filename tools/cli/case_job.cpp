@@ -1,0 +1,36 @@
+#include "tools/cli/case_job.hpp"
+
+#include "io/resolved_case.hpp"
+#include "solver/numeric/parallel.hpp"
+#include "tools/cli/card_places.hpp"
+#include "tools/cli/version.hpp"
+
+namespace firstshot {
+
+BuiltSetup build_case(const CaseOptions& options) {
+  if (options.threads > 0) set_thread_count(options.threads);
+  Case c = read_case(options.case_file);
+  if (!options.accuracy.empty()) set_accuracy_level(c, options.accuracy);
+  return build_setup(c, program_card_folders());
+}
+
+std::filesystem::path results_folder_of(const CaseOptions& options) {
+  if (!options.output.empty()) return options.output;
+  const std::filesystem::path file =
+      std::filesystem::absolute(options.case_file).lexically_normal();
+  const std::filesystem::path folder = file.parent_path();
+  const bool is_whole_folder = file.filename() == "case.toml" && folder.has_filename();
+  std::filesystem::path results = is_whole_folder ? folder : folder / file.stem();
+  return results += ".results";
+}
+
+CaseRecord case_record(const BuiltSetup& built) {
+  CaseRecord record;
+  record.title = built.setup.title;
+  record.resolved_text = resolved_case_text(built);
+  record.inputs = {built.material_card_text, built.press_card_text};
+  record.version = version_text;
+  return record;
+}
+
+}  // namespace firstshot

@@ -1,0 +1,24 @@
+// What check and run begin with: options → built setup, and where its results belong.
+#pragma once
+
+#include <filesystem>
+
+#include "io/build_setup.hpp"
+#include "io/result_h5.hpp"
+#include "tools/cli/commands.hpp"
+
+namespace firstshot {
+
+/// Sets the number of threads, reads the case, takes the wanted accuracy, meshes and fills in
+/// defaults.
+/// @throws CaseError, GeometryError
+BuiltSetup build_case(const CaseOptions& options);
+
+/// The folder asked for. Otherwise, beside the case: "tug/case.toml" → "tug.results", "tug.toml" →
+/// "tug.results".
+std::filesystem::path results_folder_of(const CaseOptions& options);
+
+/// What the result file keeps of a case.
+CaseRecord case_record(const BuiltSetup& built);
+
+}  // namespace firstshot

@@ -1,0 +1,154 @@
+#include "tools/cli/command_line.hpp"
+
+#include <algorithm>
+#include <cstdio>
+#include <string>
+#include <vector>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "io/toml_reader.hpp"
+#include "tools/cli/commands.hpp"
+#include "tools/cli/exit_code.hpp"
+#include "tools/cli/version.hpp"
+
+namespace firstshot {
+namespace {
+
+constexpr int most_threads = 1024;
+
+constexpr const char* program_help =
+    "Shows how a frame of moulded polystyrene parts fills, before its mould is milled.";
+
+constexpr const char* program_footer =
+    R"(A case is a text file; see README.md and `firstshot explain`. Quantities carry their unit: "1.2 mm".
+
+Exit codes: 0 done (a short shot is a result), 2 wrong input, 3 no solution found, 4 a fault of the
+program; 130 or 143 a run that Ctrl-C or a kill stopped, it goes on with `run --resume`.
+
+Results are estimates. Hot melt, high pressure and moving platens: follow the machine's manual and
+local codes; settings are for a qualified setter.)";
+
+constexpr const char* check_help =
+    R"(Build the model and solve nothing: nodes, triangles and angles of the mesh; wall [mm], volume
+[mm3] and weight [g] of each part; sections and lengths [mm] of the channels; weight [g] on each
+side of the injection point; projected area [cm2]; notes on what an experienced eye would question.)";
+
+constexpr const char* run_help =
+    R"(Fill the mould. Prints fill time [s], peak pressure of the melt at the injection point [MPa],
+opening force [kN], which parts fill last, and which stay short and why. Writes result.h5, fill.pvd
+with its steps, summary.json and case.resolved.toml into the results folder. Ctrl-C stops at the end
+of a step; --resume goes on from there and ends with the same bits.)";
+
+constexpr const char* material_help =
+    R"(Show a material card: viscosity [Pa s] over shear rate [1/s] and temperature [degC], the melt flow
+rate [g/10min] that the law predicts beside the one of the grade, and the source of each number.
+Without a card: list the cards that come with the program.)";
+
+constexpr const char* explain_help =
+    R"(Say what a key of the case file means, with its unit, range and default, for example
+`firstshot explain process.fill_time`. Without a key: list all keys.)";
+
+/// @param brief for the list of commands @param help for the command's own page
+CLI::App* add_command(CLI::App& app, const char* name, const char* brief, const char* help) {
+  CLI::App* command = app.add_subcommand(name, brief);
+  command->footer(std::string(help) + "\n\n" + program_footer);
+  return command;
+}
+
+void add_case_options(CLI::App& command, CaseOptions& options, const char* output_help) {
+  command.add_option("case", options.case_file, "the case file")
+      ->required()
+      ->type_name("CASE.toml");
+  command.add_option("-o,--output", options.output, output_help)->type_name("DIR");
+  command
+      .add_option("--accuracy", options.accuracy,
+                  "level of accuracy, instead of the one in the case")
+      ->check(CLI::IsMember({"preview", "default", "fine"}))
+      ->type_name("LEVEL");
+  command
+      .add_option("--threads", options.threads,
+                  "threads to use (default: one per processor); results do not depend on it")
+      ->check(CLI::Range(1, most_threads))
+      ->type_name("N");
+  command.add_flag("--json", options.json,
+                   "print the numbers as JSON, the unit at the end of each name");
+}
+
+/// Complains about a missing or unknown command. @return whether there was something to complain
+/// about
+bool refuse_unknown_command(const CLI::App& app, int argc, const char* const* argv) {
+  if (argc > 1 && argv[1][0] == '-') return false;
+  std::vector<std::string> commands;
+  for (const CLI::App* c : app.get_subcommands({})) commands.push_back(c->get_name());
+  if (argc < 2) {
+    fmt::print(stderr,
+               "firstshot: no command is given; the commands are {}; see firstshot --help\n",
+               fmt::join(commands, ", "));
+    return true;
+  }
+  const std::string word = argv[1];
+  if (std::find(commands.begin(), commands.end(), word) != commands.end()) return false;
+  const std::string near = nearest_word(word, commands);
+  fmt::print(stderr, "firstshot: there is no command \"{}\"{}; the commands are {}\n", word,
+             near.empty() ? "" : fmt::format(" (\"{}\"?)", near), fmt::join(commands, ", "));
+  return true;
+}
+
+}  // namespace
+
+int run_command_line(int argc, const char* const* argv) {
+  CLI::App app(program_help, "firstshot");
+  app.footer(program_footer);
+  app.set_version_flag("--version", std::string("firstshot ") + version_text);
+  app.require_subcommand(1);
+  app.get_formatter()->label("SUBCOMMAND", "COMMAND");
+  app.get_formatter()->label("Subcommands", "Commands");
+
+  CaseOptions check_options, run_options;
+  CLI::App* check =
+      add_command(app, "check", "build the model, print its figures, solve nothing", check_help);
+  add_case_options(*check, check_options, "also write case.resolved.toml into this folder");
+  CLI::App* run = add_command(app, "run", "fill the mould and write the results", run_help);
+  add_case_options(*run, run_options,
+                   "results folder (default: tug.results beside tug.toml or tug/case.toml)");
+  run->add_flag("--resume", run_options.resume,
+                "go on with a run that was stopped, from its results folder");
+  run->add_flag("--quiet", run_options.quiet, "no progress on standard error");
+
+  MaterialOptions material_options;
+  CLI::App* material =
+      add_command(app, "material", "show a material card, or list the cards", material_help);
+  material->add_option("card", material_options.card, "name of a card, or path of a card file")
+      ->type_name("CARD");
+  material->add_flag("--json", material_options.json,
+                     "print the numbers as JSON, the unit at the end of each name");
+  material->add_flag("--csv", material_options.csv,
+                     "print the curves of viscosity [Pa s] over shear rate [1/s] as CSV");
+
+  ExplainOptions explain_options;
+  CLI::App* explain =
+      add_command(app, "explain", "say what a key of the case file means", explain_help);
+  explain->add_option("key", explain_options.key, "key as written in the case file, with its table")
+      ->type_name("KEY");
+  explain->add_flag("--json", explain_options.json, "print all keys as a JSON Schema");
+  explain->add_flag("--markdown", explain_options.markdown, "print all keys as a page");
+
+  if (refuse_unknown_command(app, argc, argv)) return exit_bad_input;
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::Success& asked) {  // --help and --version
+    app.exit(asked);
+    return exit_done;
+  } catch (const CLI::ParseError& wrong) {
+    fmt::print(stderr, "firstshot: {}; see firstshot --help\n", wrong.what());
+    return exit_bad_input;
+  }
+  if (check->parsed()) return check_command(check_options);
+  if (run->parsed()) return run_command(run_options);
+  if (material->parsed()) return material_command(material_options);
+  return explain_command(explain_options);
+}
+
+}  // namespace firstshot

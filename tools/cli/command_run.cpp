@@ -1,0 +1,89 @@
+#include <chrono>
+#include <cstdio>
+#include <iostream>
+
+#include <fmt/format.h>
+
+#include "io/resolved_case.hpp"
+#include "io/result_reader.hpp"
+#include "io/results_folder.hpp"
+#include "io/summary.hpp"
+#include "solver/numeric/parallel.hpp"
+#include "solver/whole/run_case.hpp"
+#include "tools/cli/case_job.hpp"
+#include "tools/cli/commands.hpp"
+#include "tools/cli/exit_code.hpp"
+#include "tools/cli/progress.hpp"
+#include "tools/cli/run_report.hpp"
+#include "tools/cli/stop_request.hpp"
+#include "tools/cli/version.hpp"
+
+namespace firstshot {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+RunFigures run_figures(Clock::time_point begin) {
+  const double wall = std::chrono::duration<double>(Clock::now() - begin).count();
+  return {version_text, thread_count(), wall, peak_memory_MB()};
+}
+
+/// Steps until the end or until somebody asks to stop; the folder and the person see each step.
+Result run_watched(const Setup& setup, ResultsFolder& folder, bool quiet) {
+  Progress progress(std::cerr, progress_style(quiet));
+  const Result result = run_case(
+      setup,
+      [&](const Snapshot& snapshot) {
+        progress.show(snapshot);
+        folder.on_snapshot(snapshot);
+        return StopRequest::signal() == 0;
+      },
+      folder.restart());
+  progress.finish();
+  return result;
+}
+
+void print_result(const CaseOptions& options, const Setup& setup, const Result& result,
+                  const std::string& summary, const std::filesystem::path& folder) {
+  fmt::print("{}", options.json ? summary : run_text(setup, result, folder));
+  if (result.outcome == Outcome::interrupted)
+    fmt::print(stderr,
+               "firstshot: stopped at step {}; go on with: firstshot run {} --resume -o {}\n",
+               result.state.step, options.case_file.string(), folder.string());
+}
+
+/// @return whether the folder holds a run that has ended; its result is then printed
+bool print_finished(const CaseOptions& options, const Setup& setup, const ResultsFolder& folder) {
+  if (!folder.already_finished()) return false;
+  const ResultReader reader(folder.path() / "result.h5");
+  fmt::print(stderr, "firstshot: this run has already ended, nothing is left to do\n");
+  print_result(options, setup, reader.result().value(), reader.summary(), folder.path());
+  return true;
+}
+
+}  // namespace
+
+int run_command(const CaseOptions& options) {
+  const auto begin = Clock::now();
+  const StopRequest listening;
+  const BuiltSetup built = build_case(options);
+  ResultsOptions folder_options;
+  folder_options.resume = options.resume;
+  ResultsFolder folder(results_folder_of(options), case_record(built), built.setup, folder_options);
+  write_resolved_case(built, folder.path());
+  for (const std::string& note : built.notes) fmt::print(stderr, "note: {}\n", note);
+  if (options.resume && print_finished(options, built.setup, folder)) return exit_done;
+  if (options.resume && folder.restart() == nullptr)
+    fmt::print(stderr, "note: there is nothing to go on with in {}, so the run begins anew\n",
+               folder.path().string());
+
+  const Result result = run_watched(built.setup, folder, options.quiet);
+  const RunFigures figures = run_figures(begin);
+  folder.finish(result, figures);
+  print_result(options, built.setup, result, summary_json(built.setup, result, figures),
+               folder.path());
+  if (result.outcome == Outcome::interrupted) return exit_code_of_signal(StopRequest::signal());
+  return exit_done;
+}
+
+}  // namespace firstshot

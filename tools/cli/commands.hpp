@@ -1,0 +1,40 @@
+// What each command of the program does once its arguments are known. Every function returns an
+// exit code (exit_code.hpp) and prints its result on standard output; progress goes to standard
+// error.
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+namespace firstshot {
+
+struct CaseOptions {
+  std::filesystem::path case_file;
+  std::filesystem::path output;  ///< results folder; empty: beside the case
+  std::string accuracy;          ///< level that overrides the case's; empty: as in the case
+  int threads = 0;               ///< 0: one per processor
+  bool json = false;
+  bool quiet = false;
+  bool resume = false;
+};
+
+/// Builds everything and solves nothing: mesh, volumes, weights, channels, notes.
+int check_command(const CaseOptions& options);
+/// Fills the mould and writes the results folder.
+int run_command(const CaseOptions& options);
+
+struct MaterialOptions {
+  std::string card;  ///< name or path; empty: list the cards that come with the program
+  bool json = false;
+  bool csv = false;  ///< viscosity curves only
+};
+int material_command(const MaterialOptions& options);
+
+struct ExplainOptions {
+  std::string key;        ///< empty: list all keys
+  bool json = false;      ///< all keys as a JSON Schema
+  bool markdown = false;  ///< all keys as a page
+};
+int explain_command(const ExplainOptions& options);
+
+}  // namespace firstshot

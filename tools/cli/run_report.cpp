@@ -1,0 +1,111 @@
+#include "tools/cli/run_report.hpp"
+
+#include <algorithm>
+#include <iterator>
+#include <vector>
+
+#include <fmt/format.h>
+
+#include "solver/assess/balance_figures.hpp"
+
+namespace firstshot {
+namespace {
+
+constexpr double MPa = 1e6, bar = 1e5, kN = 1e3, percent = 0.01, mm3 = 1e-9;
+constexpr std::size_t last_parts_shown = 3;
+constexpr std::size_t short_parts_shown = 12;
+
+std::string headline(const Setup& setup, const Result& r) {
+  const std::string title = setup.title.empty() ? "The case" : setup.title;
+  switch (r.outcome) {
+    case Outcome::filled:
+      return fmt::format("{}: every cavity fills, the last one at {:.3f} s.", title, r.fill_time);
+    case Outcome::interrupted:
+      return fmt::format("{}: stopped on request at {:.3f} s, {:.1f} % full.", title, r.state.time,
+                         r.filled_fraction / percent);
+    case Outcome::pressure_limit:
+    case Outcome::frozen:
+    case Outcome::time_limit:
+      return fmt::format("{}: NOT FULL, {:.1f} % of the shot at {:.3f} s.", title,
+                         r.filled_fraction / percent, r.state.time);
+  }
+  return title;
+}
+
+/// "deck 0.702 s, stand-2 0.695 s": the parts that fill last, the very last first.
+std::string last_parts(const Result& r) {
+  std::vector<const PartResult*> full;
+  for (const PartResult& p : r.parts)
+    if (p.full >= 0.0) full.push_back(&p);
+  std::stable_sort(full.begin(), full.end(),
+                   [](const auto* a, const auto* b) { return a->full > b->full; });
+  std::string text;
+  for (std::size_t i = 0; i < std::min(full.size(), last_parts_shown); ++i)
+    text += fmt::format("{}{} {:.3f} s", i == 0 ? "" : ", ", full[i]->name, full[i]->full);
+  return text.empty() ? "no part is full" : text;
+}
+
+std::string short_parts(const Result& r) {
+  std::string text;
+  std::size_t shown = 0, all = 0;
+  for (const PartResult& p : r.parts) {
+    if (p.full >= 0.0) continue;
+    if (++all > short_parts_shown) continue;
+    ++shown;
+    fmt::format_to(std::back_inserter(text), "not full       {}: {:.1f} % of {:.0f} mm3{}\n",
+                   p.name, p.filled_fraction / percent, p.volume / mm3,
+                   p.first_melt < 0.0 ? ", no melt arrives" : "");
+  }
+  if (all > shown)
+    text += fmt::format("not full       and {} more parts, see summary.json\n", all - shown);
+  return text;
+}
+
+std::string pressure_line(const Setup& setup, const Result& r) {
+  std::string text = fmt::format("peak pressure  {:.1f} MPa of the melt at the injection point",
+                                 r.peak_pressure / MPa);
+  if (setup.press.intensification > 0.0) {
+    const double gauge = r.peak_pressure / setup.press.intensification;
+    text += fmt::format(
+        "; {:.2f} MPa ({:.0f} bar) at the hydraulic gauge of a press with a ratio of {:g}",
+        gauge / MPa, gauge / bar, setup.press.intensification);
+  }
+  const auto [low, high] = viscosity_range(r.peak_pressure, setup.material.viscosity_band,
+                                           setup.process.injection_pressure_max);
+  text += fmt::format(
+      "\n               {:.0f} to {:.0f} MPa, as the viscosity of {} is known to {:.0f} % only\n",
+      low / MPa, high / MPa, setup.material.name, setup.material.viscosity_band / percent);
+  return text;
+}
+
+std::string gate_line(const Result& r) {
+  const auto worst = std::max_element(
+      r.gates.begin(), r.gates.end(),
+      [](const GateResult& a, const GateResult& b) { return a.pressure_loss < b.pressure_loss; });
+  if (worst == r.gates.end() || worst->pressure_loss <= 0.0) return "";
+  return fmt::format("gates          the largest loss is {:.1f} MPa in {}\n",
+                     worst->pressure_loss / MPa, worst->name);
+}
+
+}  // namespace
+
+std::string run_text(const Setup& setup, const Result& r, const std::filesystem::path& folder) {
+  std::string text = headline(setup, r) + "\n";
+  if (!r.cause.empty() && r.outcome != Outcome::interrupted) text += r.cause + "\n";
+  text += fmt::format("full last      {}\n", last_parts(r));
+  if (r.outcome != Outcome::interrupted) text += short_parts(r);
+  text += pressure_line(setup, r);
+  const double force = r.peak_opening_force;
+  text += fmt::format("opening force  {:.0f} kN while filling, the press clamps with {:.0f} kN{}\n",
+                      force / kN, setup.press.clamp_force / kN,
+                      force > setup.press.clamp_force ? ": THE MOULD WOULD OPEN" : "");
+  text += gate_line(r);
+  text += fmt::format("files          {}\n", folder.string());
+  text +=
+      "Estimates, no release of a mould. Hot melt, high pressure and moving platens: follow the "
+      "machine's manual\n"
+      "and local codes; settings are for a qualified setter.\n";
+  return text;
+}
+
+}  // namespace firstshot
