@@ -1,6 +1,7 @@
 #include "mesh/joints.hpp"
 
 #include <cmath>
+#include <numbers>
 
 #include "mesh/check_layout.hpp"
 #include "mesh/error.hpp"
@@ -87,7 +88,7 @@ class JointFinder {
 
   /// Elements across a round mouth as across a gate's.
   double disc_size(const std::vector<Point>& disc) const {
-    const double diameter = 2.0 * std::sqrt(signed_area(disc) / 3.141592653589793);
+    const double diameter = 2.0 * std::sqrt(signed_area(disc) / std::numbers::pi);
     return diameter / options_.across_gate;
   }
 

@@ -52,9 +52,7 @@ int point_after(Borders& borders, const RimPlace& place, double way, bool forwar
   const int b = loop.points[i];
   const double side = distance(start, borders.points[b]);
   if (way >= side - snap) return b;
-  const Point end = between(start, borders.points[b], way / side);
-  if (distance(end, borders.points[a]) <= snap) return a;
-  return split_side(borders, a, b, end);
+  return split_side(borders, a, b, between(start, borders.points[b], way / side));
 }
 
 RimPlace nearest_on_loop(const Borders& borders, int l, Point p) {

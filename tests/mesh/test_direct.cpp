@@ -72,6 +72,17 @@ TEST_CASE("a smooth taper and a fork of equal sections have no entrance", "[mesh
   }
 }
 
+TEST_CASE("an entrance needs a section more than 2 % smaller in area", "[mesh][limit]") {
+  for (const double second : {3.98, 3.9}) {
+    Layout layout = frame_of_one();
+    layout.runners[0].points[1] = {20 * mm, 0};
+    layout.runners.push_back(round_runner("second", {{20 * mm, 0}, {40 * mm, 0}}, second * mm));
+    const Model model = build_model(layout, {});
+    const double expected = second == 3.9 ? second / 2 * mm : 0.0;
+    CHECK(lines_of(model, "second").front()->entrance_radius == Approx(expected));
+  }
+}
+
 TEST_CASE("a gate from the rim of one area into another has an entrance", "[mesh]") {
   Layout layout = fed_plate();
   layout.areas.push_back(rectangle("second", {32 * mm, 0}, {50 * mm, 20 * mm}, 1 * mm));
