@@ -91,7 +91,8 @@ std::string gate_line(const Result& r) {
 
 std::string run_text(const Setup& setup, const Result& r, const std::filesystem::path& folder) {
   std::string text = headline(setup, r) + "\n";
-  if (!r.cause.empty() && r.outcome != Outcome::interrupted) text += r.cause + "\n";
+  const bool is_short = r.outcome != Outcome::filled && r.outcome != Outcome::interrupted;
+  if (is_short && !r.cause.empty()) text += r.cause + "\n";
   text += fmt::format("full last      {}\n", last_parts(r));
   if (r.outcome != Outcome::interrupted) text += short_parts(r);
   text += pressure_line(setup, r);
