@@ -13,8 +13,8 @@
 //   [valid]                     melt_temperature, mould_temperature = [lowest, highest], source
 //   [melt_flow_rate]            optional: value at 200 °C / 5 kg, fitted, source
 //
-// The parameters of the laws are named by meaning; DEVELOPERS.md sets the published symbols beside
-// them.
+// The parameters of the laws are named by meaning; in the cards that come with the program the
+// published symbols stand beside them.
 #pragma once
 
 #include <filesystem>
