@@ -46,7 +46,8 @@ def with_our_headers(root, path, seen):
 
 def fingerprint(root, path, command):
     digest = hashlib.sha256(command.encode())
-    for name in [".clang-tidy", *sorted(with_our_headers(root, path, set()))]:
+    rules = [name for name in (".clang-tidy", path.split("/")[0] + "/.clang-tidy") if os.path.isfile(os.path.join(root, name))]
+    for name in [*rules, *sorted(with_our_headers(root, path, set()))]:
         digest.update(name.encode() + b"\0" + read(root, name).encode() + b"\0")
     return digest.hexdigest()
 
@@ -70,7 +71,7 @@ def options():
     parser.add_argument("--again", action="store_true", help="check files that were clean before, too")
     parser.add_argument("--times", action="store_true", help="print the seconds of each file")
     parser.add_argument("--root")
-    return parser.parse_args()
+    return parser.parse_intermixed_args()
 
 
 def main():
