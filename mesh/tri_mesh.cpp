@@ -58,6 +58,27 @@ std::array<double, 3> corner_cotangents(const TriMesh& mesh, TriId t) {
   return cotangents;
 }
 
+std::array<double, 3> corner_areas(const TriMesh& mesh, TriId t) {
+  const auto cots = corner_cotangents(mesh, t);
+  const double whole = area(mesh, t);
+  for (std::size_t k = 0; k < 3; ++k) {
+    if (cots[k] >= 0.0) continue;
+    std::array<double, 3> share{0.25 * whole, 0.25 * whole, 0.25 * whole};
+    share[k] = 0.5 * whole;
+    return share;
+  }
+  const Triangle& tri = mesh.triangles[t];
+  std::array<double, 3> share{};
+  for (std::size_t k = 0; k < 3; ++k) {
+    const Point& a = mesh.points[tri[(k + 1) % 3]];
+    const Point& b = mesh.points[tri[(k + 2) % 3]];
+    const double eighth = 0.125 * cots[k] * ((a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y));
+    share[(k + 1) % 3] += eighth;
+    share[(k + 2) % 3] += eighth;
+  }
+  return share;
+}
+
 MeshQuality quality(const TriMesh& mesh) {
   // Right angles in a drawing give cotangents that differ from 0 by rounding only.
   constexpr double rounding = 1e-9;

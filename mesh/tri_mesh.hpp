@@ -40,6 +40,12 @@ double area(const TriMesh& mesh, TriId t);
 /// Cotangents of the three corner angles, in the order of the corners.
 std::array<double, 3> corner_cotangents(const TriMesh& mesh, TriId t);
 
+/// Areas of a triangle that belong to its corners [m²], in their order, sum = area: the Voronoi
+/// share (nearer to this corner than to the others); in an obtuse triangle half to the obtuse
+/// corner, a quarter to each other [MeyerDesbrunSchroederBarr2003]. Goes with the cotangent
+/// weights: thirds would put heat and melt off locally.
+std::array<double, 3> corner_areas(const TriMesh& mesh, TriId t);
+
 /// Figures by which a mesh is judged.
 struct MeshQuality {
   double min_angle_deg = 0.0;       ///< smallest corner angle

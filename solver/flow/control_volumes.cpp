@@ -92,11 +92,11 @@ void add_volumes(const Model& model, std::span<const double> thermal_radius, Con
   std::vector<double> plan(n, 0.0), slit(n, 0.0), round(n, 0.0), radius(n, 0.0);
   for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
     const auto id = make_id<TriId>(t);
-    const double third = area(model.mesh, id) / 3.0;
-    for (VertexId corner : model.mesh.triangles[id]) {
-      const auto i = static_cast<std::size_t>(node_index(model, corner));
-      plan[i] += third;
-      slit[i] += third * model.thickness[id];
+    const auto areas = corner_areas(model.mesh, id);
+    for (std::size_t c = 0; c < 3; ++c) {
+      const auto i = static_cast<std::size_t>(node_index(model, model.mesh.triangles[id][c]));
+      plan[i] += areas[c];
+      slit[i] += areas[c] * model.thickness[id];
     }
   }
   for (std::size_t k = 0; k < model.lines.size(); ++k) {

@@ -97,7 +97,11 @@ void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratc
   std::fill(scratch.inflow.begin(), scratch.inflow.end(), 0.0);
   std::fill(scratch.inflow_heat.begin(), scratch.inflow_heat.end(), 0.0);
   double outflow = 0.0;
-  double heating = 0.0;
+  // Melt stored during the step came in against gas pressure; the work up to the pressure at the
+  // end of the step has been spent on the way: without it a share of the order of the step would be
+  // lost.
+  double heating = (in.pressure[node] - setup_.gas_pressure) * volumes_.volume[node] *
+                   (in.fill_after[node] - in.fill_before[node]) / in.dt;
   for (const Neighbour& k : volumes_.around(node)) {
     const double q = k.sign * in.flux[k.edge];  // out of this node
     heating += 0.5 * q * (in.pressure[node] - in.pressure[k.node]);

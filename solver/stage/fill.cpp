@@ -38,8 +38,9 @@ std::vector<double> plan_area(const Model& model) {
   std::vector<double> plan(model.n_nodes(), 0.0);
   for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
     const auto id = make_id<TriId>(t);
-    for (VertexId v : model.mesh.triangles[id])
-      plan[index(model.node_of_vertex[v])] += area(model.mesh, id) / 3.0;
+    const auto areas = corner_areas(model.mesh, id);
+    for (std::size_t c = 0; c < 3; ++c)
+      plan[index(model.node_of_vertex[model.mesh.triangles[id][c]])] += areas[c];
   }
   for (const LineElement& line : model.lines.span()) {
     if (model.channels[line.channel].role == Role::sprue) continue;  // lies along the draw
@@ -191,7 +192,8 @@ bool Fill::limit_pressure(const State& state, Inlet& inlet, int& flips) const {
 
 void Fill::solve_step(State& state, Inlet& in) {
   int flips = 0;
-  int settled = 0;
+  int rounds = 0;        // updates of the fluidity with any settled set
+  bool settled = false;  // the last update saw the present set
   double change = 0.0;
   for (int i = 0; i < most_iterations + 1000; ++i) {
     mobility_.conductance(mobility_state(state), conductance_);
@@ -206,15 +208,16 @@ void Fill::solve_step(State& state, Inlet& in) {
     }
     const bool switched = limit_pressure(state, in, flips);
     const bool same_set = front_.moved() == 0 && !switched;
-    if (same_set && change < setup_.accuracy.tolerance && i > 0) return;
+    if (same_set && settled && change < setup_.accuracy.tolerance) return;
     // While the set still moves, fluidities follow; after many rounds they are held so that it can
     // end.
-    if (settled < most_iterations) {
+    if (rounds < most_iterations) {
       change = mobility_.update(inverse_, front_.pressure(), mobility_state(state));
     } else {
       change = 0.0;
     }
-    if (same_set) ++settled;
+    settled = same_set;
+    rounds += same_set ? 1 : 0;
   }
   char text[200];
   std::snprintf(text, sizeof text,

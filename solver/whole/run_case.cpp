@@ -28,16 +28,17 @@ std::vector<std::vector<std::size_t>> nodes_of_regions(const Model& model) {
   return nodes;
 }
 
-/// Share of each region's volume that is melt, from the triangles' thirds.
+/// Share of each region's volume that is melt.
 std::vector<double> filled_share(const Model& model, const State& state) {
   std::vector<double> melt(model.regions.size(), 0.0), volume(model.regions.size(), 0.0);
   for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
     const auto id = make_id<TriId>(t);
     const auto region = static_cast<std::size_t>(model.mesh.region[id]);
-    const double third = area(model.mesh, id) * model.thickness[id] / 3.0;
-    for (VertexId v : model.mesh.triangles[id]) {
-      melt[region] += third * state.fill[model.node_of_vertex[v]];
-      volume[region] += third;
+    const auto areas = corner_areas(model.mesh, id);
+    for (std::size_t c = 0; c < 3; ++c) {
+      const double piece = areas[c] * model.thickness[id];
+      melt[region] += piece * state.fill[model.node_of_vertex[model.mesh.triangles[id][c]]];
+      volume[region] += piece;
     }
   }
   for (std::size_t r = 0; r < melt.size(); ++r) melt[r] /= volume[r];

@@ -1,7 +1,6 @@
 #include "sample_models.hpp"
 
 #include <cmath>
-#include <numbers>
 
 namespace firstshot::sample {
 namespace {
@@ -77,25 +76,13 @@ Model strip(double length, double width, double thickness, int nx, int ny, bool 
   return m;
 }
 
-Model disc(double r0, double radius, double thickness, int rings, int sectors) {
-  Model m;
-  std::vector<bool> mouth;
-  for (int i = 0; i <= rings; ++i)
-    for (int j = 0; j < sectors; ++j) {
-      const double r = r0 + (radius - r0) * i / rings;
-      const double a = 2.0 * std::numbers::pi * (j + 0.5 * (i % 2)) / sectors;
-      m.mesh.points.push_back({r * std::cos(a), r * std::sin(a)});
-      mouth.push_back(i == 0);
-    }
-  const auto at = [&](int i, int j) { return static_cast<VertexId>(i * sectors + (j % sectors)); };
-  for (int i = 0; i < rings; ++i)
-    for (int j = 0; j < sectors; ++j) {
-      const int k = i % 2;  // odd rings are turned by half a sector
-      m.mesh.triangles.push_back({at(i, j), at(i + 1, j + k), at(i, j + 1)});
-      m.mesh.triangles.push_back({at(i, j + 1 - k), at(i + 1, j), at(i + 1, j + 1)});
-    }
-  number_nodes(m, mouth);
-  finish(m, thickness, true);
+Model sector(double r0, double radius, double thickness, int rings, double angle) {
+  constexpr int cells = 8;
+  Model m = strip(radius - r0, angle, thickness, rings, cells);
+  for (Point& p : m.mesh.points.span()) {
+    const double r = r0 + p.x;
+    p = {r * std::cos(p.y), r * std::sin(p.y)};
+  }
   return m;
 }
 

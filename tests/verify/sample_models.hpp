@@ -14,8 +14,9 @@ namespace firstshot::sample {
 /// drag when `slip` (all borders open).
 Model strip(double length, double width, double thickness, int nx, int ny, bool slip = true);
 
-/// Disc of rings × sectors around a mouth of radius r0, all borders open.
-Model disc(double r0, double radius, double thickness, int rings, int sectors);
+/// Sector of a disc, `angle` [rad] wide, of rings × 8 cells around a mouth of radius r0, all
+/// borders open.
+Model sector(double r0, double radius, double thickness, int rings, double angle);
 
 /// One straight channel of n elements.
 Model channel(const Section& section, double length, int n);

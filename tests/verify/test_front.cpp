@@ -3,6 +3,7 @@
 #include <cmath>
 #include <iostream>
 #include <numbers>
+#include <numeric>
 #include <random>
 
 #include <catch2/catch.hpp>
@@ -39,14 +40,6 @@ std::vector<double> fill_in_steps(const ControlVolumes& v, const std::vector<dou
   }
   return fill;
 }
-
-/// Largest error of the length of flow, in share of the length, over the second half of the fill,
-/// and of the pressure at the moments when the front stands half-way through a row of control
-/// volumes.
-struct StripErrors {
-  double length = 0.0;
-  double pressure = 0.0;
-};
 
 }  // namespace
 
@@ -110,4 +103,100 @@ TEST_CASE("a strip fed at constant flow follows the closed form", "[verify][anal
     }
     CHECK(last < 5e-3);
   }
+}
+
+TEST_CASE("a disc fed at constant flow follows the closed form", "[verify][analytic][order]") {
+  // R² = r0² + Q t/(π h); p = (2K/h)((2n+1)/n Q/(π h²))ⁿ (R^(1-n) - r0^(1-n))/(1-n)
+  // [BirdStewartLightfoot], integrated over the radius.
+  const double h = 2 * mm, r0 = 2 * mm, Q = 10 * cm3, radius = 42 * mm;
+  const double angle = 0.4;  // a sector of the disc: the rest is the same
+  const ViscosityLaw laws[] = {newtonian, thinning};
+  const exact::PowerLawMelt melts[] = {{500.0, 1.0}, {1.5e4, 0.3}};
+  for (int law = 0; law < 2; ++law)
+    for (int rings : {30, 60}) {
+      const Setup setup =
+          sample::isothermal_fill(sample::sector(r0, radius, h, rings, angle), laws[law],
+                                  Q * angle / (2.0 * std::numbers::pi), 4 * rings);
+      double error = 0.0;
+      int count = 0;
+      run_case(setup, [&](const Snapshot& s) {
+        const double front = exact::disc_front(h, r0, Q, s.state.time);
+        if (front < 0.6 * radius || s.state.mode != FillMode::speed) return true;
+        error +=
+            s.state.injection_pressure / exact::disc_pressure(melts[law], h, r0, Q, front) - 1.0;
+        ++count;
+        return true;
+      });
+      error = std::abs(error / count);
+      std::cout << "disc, law " << law << ", " << rings << " rings: pressure error "
+                << 100.0 * error << " %\n";
+      if (rings == 60) CHECK(error < 5e-3);
+    }
+}
+
+TEST_CASE("a strip under constant pressure fills as the closed form", "[verify][analytic]") {
+  // Newton L = h √(P t/(6 μ)); power law L = [(1 + 1/n) C t]^(n/(n+1)), C = n h/(2(2n+1)) (h
+  // P/2K)^(1/n).
+  const double h = 1.5 * mm, w = 10 * mm, P = 30e6;
+  const ViscosityLaw laws[] = {newtonian, thinning};
+  const exact::PowerLawMelt melts[] = {{500.0, 1.0}, {1.5e4, 0.3}};
+  for (int law = 0; law < 2; ++law) {
+    const double end = exact::strip_length(melts[law], h, P, 0.1);
+    Setup setup = sample::isothermal_fill(sample::strip(end, w, h, 100, 5), laws[law], cm3, 400);
+    setup.process.speed.clear();
+    setup.process.constant_pressure = P;
+    double error = 0.0;
+    int count = 0;
+    run_case(setup, [&](const Snapshot& s) {
+      const double share = s.state.injected / (end * w * h);
+      if (share < 0.5 || share > 0.98) return true;
+      error += share * end / exact::strip_length(melts[law], h, P, s.state.time) - 1.0;
+      ++count;
+      return true;
+    });
+    error = std::abs(error / count);
+    std::cout << "strip under constant pressure, law " << law << ": length error " << 100.0 * error
+              << " %\n";
+    CHECK(count > 20);
+    CHECK(error < 5e-3);
+  }
+}
+
+TEST_CASE("melt in the cavity is what went through the inlet", "[verify][balance]") {
+  Setup setup = sample::isothermal_fill(sample::strip(60 * mm, 20 * mm, 1.2 * mm, 30, 10), thinning,
+                                        5 * cm3, 60);
+  setup.isothermal = false;
+  setup.material.no_flow_temperature = 400.0;
+  setup.process.barrel_compressible = true;
+  setup.accuracy.tolerance = 0.02;
+  const Result r = run_case(setup);
+  CHECK(r.outcome == Outcome::filled);
+  CHECK(r.mass_error < 1e-9);
+}
+
+TEST_CASE("pressure scales with flow, thickness and size as the law says", "[verify][balance]") {
+  // p ~ Q^n; same V/h under scaling of every length: same pressure for any law.
+  const auto peak = [](double scale, double flow, const ViscosityLaw& law) {
+    return run_case(sample::isothermal_fill(
+                        sample::strip(40 * mm * scale, 10 * mm * scale, mm * scale, 20, 5), law,
+                        flow, 40))
+        .peak_pressure;
+  };
+  const ViscosityLaw cross = CrossWlf{0.252, 3.08e4, 4.76e10, 373.15, 0.0, 25.74, 61.06};
+  CHECK(peak(1.0, 8 * cm3, thinning) / peak(1.0, cm3, thinning) ==
+        Approx(std::pow(8.0, 0.3)).epsilon(1e-4));
+  CHECK(peak(2.0, 8 * cm3, cross) == Approx(peak(1.0, cm3, cross)).epsilon(1e-4));
+}
+
+TEST_CASE("a mirrored or turned mesh fills alike", "[verify][balance]") {
+  Model model = sample::strip(40 * mm, 10 * mm, mm, 20, 5);
+  const Setup plain = sample::isothermal_fill(model, thinning, cm3, 40);
+  for (Point& p : model.mesh.points.span()) p = {-p.y, p.x};
+  const Setup turned = sample::isothermal_fill(model, thinning, cm3, 40);
+  for (Point& p : model.mesh.points.span()) p.x = -p.x;
+  for (Triangle& t : model.mesh.triangles.span()) std::swap(t[1], t[2]);
+  const Setup mirrored = sample::isothermal_fill(model, thinning, cm3, 40);
+  const double p = run_case(plain).peak_pressure;
+  CHECK(run_case(turned).peak_pressure == Approx(p).epsilon(1e-6));
+  CHECK(run_case(mirrored).peak_pressure == Approx(p).epsilon(1e-6));
 }
