@@ -4,9 +4,9 @@
 
 #include <catch2/catch.hpp>
 
-#include "case_samples.hpp"
 #include "io/build_setup.hpp"
 #include "io/resolved_case.hpp"
+#include "tests/io/case_samples.hpp"
 
 using namespace firstshot;
 namespace fs = std::filesystem;

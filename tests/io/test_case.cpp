@@ -3,10 +3,10 @@
 
 #include <catch2/catch.hpp>
 
-#include "case_samples.hpp"
-#include "full_cases.hpp"
 #include "io/case.hpp"
 #include "io/case_keys.hpp"
+#include "tests/io/case_samples.hpp"
+#include "tests/io/full_cases.hpp"
 
 using namespace firstshot;
 

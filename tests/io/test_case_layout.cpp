@@ -1,8 +1,8 @@
 #include <catch2/catch.hpp>
 
-#include "case_samples.hpp"
-#include "full_cases.hpp"
 #include "io/layout_image.hpp"
+#include "tests/io/case_samples.hpp"
+#include "tests/io/full_cases.hpp"
 
 using namespace firstshot;
 

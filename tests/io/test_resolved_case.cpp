@@ -4,11 +4,11 @@
 
 #include <catch2/catch.hpp>
 
-#include "case_samples.hpp"
-#include "full_cases.hpp"
 #include "io/case_keys.hpp"
 #include "io/resolved_case.hpp"
 #include "io/toml_text.hpp"
+#include "tests/io/case_samples.hpp"
+#include "tests/io/full_cases.hpp"
 
 using namespace firstshot;
 

@@ -3,8 +3,8 @@
 
 #include <catch2/catch.hpp>
 
-#include "case_samples.hpp"
 #include "io/toml_reader.hpp"
+#include "tests/io/case_samples.hpp"
 
 using namespace firstshot;
 namespace fs = std::filesystem;
