@@ -19,6 +19,7 @@ std::string show_run(ProgressStyle style, double begin, double step, bool resume
   if (resumed) history.push_back({0.1, begin, 1e-6, 1e6, 0.0});
   for (double share = begin + step; share < 1.0 + 1e-12; share += step) {
     ++state.step;
+    if (share + step > 1.0 + 1e-12) state.mode = FillMode::done;
     history.push_back({share, share, 1e-6, 20e6, 0.0});
     progress.show(Snapshot{setup, state, history, false});
   }

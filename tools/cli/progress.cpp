@@ -59,7 +59,7 @@ void Progress::show(const Snapshot& snapshot) {
 }
 
 void Progress::draw_bar(const HistoryEntry& now, const State& state) {
-  if (Clock::now() - drawn_ < redraw && now.filled_fraction < 1.0) return;
+  if (Clock::now() - drawn_ < redraw && state.mode != FillMode::done) return;
   drawn_ = Clock::now();
   const double share = std::clamp(now.filled_fraction, 0.0, 1.0);
   const int full = static_cast<int>(std::floor(share * bar_width));
