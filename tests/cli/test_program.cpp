@@ -1,5 +1,7 @@
 // The program as a user meets it: exit codes, where text goes, what files appear.
 #include <filesystem>
+#include <fstream>
+#include <sstream>
 
 #include <catch2/catch.hpp>
 
@@ -10,6 +12,17 @@ namespace firstshot::test {
 namespace {
 
 using Catch::Matchers::Contains;
+
+/// The blocks of TOML in a page, in order.
+std::vector<std::string> toml_blocks(const std::string& page) {
+  const std::string begin = "```toml\n";
+  std::vector<std::string> blocks;
+  for (std::size_t at = page.find(begin); at != std::string::npos; at = page.find(begin, at)) {
+    at += begin.size();
+    blocks.push_back(page.substr(at, page.find("```", at) - at));
+  }
+  return blocks;
+}
 
 }  // namespace
 
@@ -127,6 +140,32 @@ TEST_CASE("explain tells unit and default of a key and refuses an unknown one", 
   const ProgramOutput list = run_program({"explain"});
   CHECK(list.exit_code == 0);
   CHECK_THAT(list.out, Contains("process.fill_time"));
+}
+
+TEST_CASE("every case that comes with the program can be built", "[cli]") {
+  int cases = 0;
+  for (const auto& entry : std::filesystem::directory_iterator(FIRSTSHOT_SOURCE_DIR "/cases")) {
+    const std::filesystem::path file = entry.path() / "case.toml";
+    if (!std::filesystem::exists(file)) continue;
+    ++cases;
+    const ProgramOutput p = run_program({"check", file.string(), "--accuracy", "preview"});
+    INFO(p.err);
+    CHECK(p.exit_code == 0);
+  }
+  CHECK(cases >= 5);
+}
+
+TEST_CASE("the example of the README can be built", "[cli]") {
+  std::ostringstream page;
+  page << std::ifstream(FIRSTSHOT_SOURCE_DIR "/README.md").rdbuf();
+  const std::vector<std::string> blocks = toml_blocks(page.str());
+  REQUIRE(blocks.size() >= 2);
+  const TemporaryFolder folder;
+  const std::string file = folder.file("case.toml", blocks[0]);
+  folder.file("layout.toml", blocks[1]);
+  const ProgramOutput p = run_program({"check", file, "--accuracy", "preview"});
+  INFO(p.err);
+  CHECK(p.exit_code == 0);
 }
 
 }  // namespace firstshot::test
