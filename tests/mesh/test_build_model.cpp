@@ -163,6 +163,7 @@ TEST_CASE("an injection disc at the rim is cut off by the rim", "[mesh]") {
   CHECK(quality(model.mesh).non_delaunay_edges == 0);
   CHECK(meshed_area(model, 0) == Approx(600e-6));
   CHECK(vertices_of(model, model.injection).size() > 8);
+  CHECK(model.open_sides.empty());  // the rim inside the disc stays a wall
 }
 
 TEST_CASE("a strip fed over its whole end has the end as its injection node", "[mesh]") {
