@@ -47,7 +47,7 @@ const char* side_name(Side side) {
 }
 
 /// Writes `key`, and its range as key_low, key_high.
-void add_with_range(Json& to, const std::string& key, double value, const Range& range,
+void add_with_range(Json& to, const std::string& key, double value, const ForecastRange& range,
                     double unit) {
   to[key] = number(value / unit);
   to[key + "_low"] = number(range.low / unit);
@@ -69,7 +69,7 @@ Json fill_block(const Setup& setup, const Result& result) {
   fill["cause"] = result.cause;
   fill["time_s"] = time_or_null(result.fill_time);
   fill["filled_fraction"] = number(result.filled_fraction);
-  const Range range =
+  const ForecastRange range =
       viscosity_range(result.peak_pressure, pressure_band(setup), pressure_limit(setup));
   add_with_range(fill, "peak_pressure_MPa", result.peak_pressure, range, megapascal);
   fill["switch_over_time_s"] = time_or_null(result.state.switch_over_time);
@@ -80,7 +80,7 @@ Json fill_block(const Setup& setup, const Result& result) {
 /// The force follows the pressure, so its range is the pressure's, relative to the peak.
 Json clamp_block(const Setup& setup, const Result& result) {
   const double peak = result.peak_pressure;
-  const Range range =
+  const ForecastRange range =
       viscosity_range(1.0, pressure_band(setup), peak > 0 ? pressure_limit(setup) / peak : 0.0);
   const double force = result.peak_opening_force;
   Json clamp;

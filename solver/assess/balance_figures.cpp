@@ -20,8 +20,8 @@ std::optional<double> fill_time_spread(std::span<const double> full) {
   return *last - *first;
 }
 
-Range viscosity_range(double value, double band, double limit) {
-  Range out{value * std::max(0.0, 1.0 - band), value * (1.0 + band)};
+ForecastRange viscosity_range(double value, double band, double limit) {
+  ForecastRange out{value * std::max(0.0, 1.0 - band), value * (1.0 + band)};
   if (limit > 0.0) out.high = std::min(out.high, std::max(limit, value));
   return out;
 }

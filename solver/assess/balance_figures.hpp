@@ -20,7 +20,7 @@ std::optional<Side> side_of(const Point& centre, const Point& injection);
 /// @param full time when each cavity was full [s], negative = never
 std::optional<double> fill_time_spread(std::span<const double> full);
 
-struct Range {
+struct ForecastRange {
   double low = 0.0, high = 0.0;
 };
 /// Range of a pressure [Pa] (or of the force that it makes [N]) from the doubt of the viscosity, an
@@ -29,6 +29,6 @@ struct Range {
 /// more when it is stiffer, which narrows the range. The press goes no higher than its limit.
 /// @param band relative doubt of the viscosity at moulding shear rates [-] ≥ 0
 /// @param limit highest value possible, same unit as `value`; 0 = none
-Range viscosity_range(double value, double band, double limit);
+ForecastRange viscosity_range(double value, double band, double limit);
 
 }  // namespace firstshot

@@ -32,7 +32,7 @@ TEST_CASE("the spread of fill times is last minus first, and unknown while a cav
 
 TEST_CASE("pressure follows the viscosity within its band, up to the limit of the press",
           "[solver][assess]") {
-  const Range free = viscosity_range(80e6, 0.25, 0.0);
+  const ForecastRange free = viscosity_range(80e6, 0.25, 0.0);
   CHECK(free.low == Approx(60e6));
   CHECK(free.high == Approx(100e6));
   CHECK(viscosity_range(80e6, 0.25, 90e6).high == 90e6);
@@ -41,7 +41,7 @@ TEST_CASE("pressure follows the viscosity within its band, up to the limit of th
 }
 
 TEST_CASE("a pressure above the limit stays inside its own range", "[solver][assess][limit]") {
-  const Range range = viscosity_range(80e6, 0.25, 79e6);
+  const ForecastRange range = viscosity_range(80e6, 0.25, 79e6);
   CHECK(range.low < 80e6);
   CHECK(range.high == 80e6);
 }

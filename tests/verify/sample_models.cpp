@@ -1,4 +1,4 @@
-#include "sample_models.hpp"
+#include "tests/verify/sample_models.hpp"
 
 #include <cmath>
 

@@ -1,4 +1,4 @@
-#include "steady_flow.hpp"
+#include "tests/verify/steady_flow.hpp"
 
 #include <stdexcept>
 

@@ -8,11 +8,11 @@
 
 #include <catch2/catch.hpp>
 
-#include "exact_solutions.hpp"
-#include "sample_models.hpp"
 #include "solver/flow/front.hpp"
 #include "solver/stage/fill.hpp"
 #include "solver/whole/run_case.hpp"
+#include "tests/verify/exact_solutions.hpp"
+#include "tests/verify/sample_models.hpp"
 
 using namespace firstshot;
 

@@ -7,13 +7,13 @@
 
 #include <catch2/catch.hpp>
 
-#include "exact_solutions.hpp"
-#include "sample_models.hpp"
 #include "solver/flow/mobility.hpp"
 #include "solver/heat/sweep.hpp"
 #include "solver/material/inverse_viscosity.hpp"
 #include "solver/stage/fill.hpp"
-#include "steady_flow.hpp"
+#include "tests/verify/exact_solutions.hpp"
+#include "tests/verify/sample_models.hpp"
+#include "tests/verify/steady_flow.hpp"
 
 using namespace firstshot;
 
