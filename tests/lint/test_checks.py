@@ -152,6 +152,31 @@ class SizeAndFormat(unittest.TestCase):
                 self.assertEqual(code, expected, out)
 
 
+class SumTests(unittest.TestCase):
+    CASES = {"run": '<testcase name="a" status="run"/>', "fail": '<testcase name="b" status="fail"/>',
+             "skipped": '<testcase name="c" status="notrun"><skipped message="SKIP_RETURN_CODE=77"/></testcase>',
+             "not started": '<testcase name="d" status="notrun"><skipped message="Unable to find executable"/></testcase>'}
+
+    def sum_of(self, *cases, broken=0):
+        """Exit code and last line for a report with these cases."""
+        with Tree() as tree:
+            tree.write("report.xml", "<testsuite>" + "".join(self.CASES[c] for c in cases) + "</testsuite>")
+            script = os.path.join(ROOT, "tools", "dev", "sum_tests.py")
+            run = subprocess.run(["/usr/bin/python3", "-B", script, "--broken", str(broken), os.path.join(tree.root, "report.xml")],
+                                 check=False, capture_output=True, text=True)
+            return run.returncode, run.stdout.splitlines()[-1]
+
+    def test_what_ran_is_counted(self):
+        self.assertEqual(self.sum_of("run", "run"), (0, "2 passed, 0 failed"))
+        self.assertEqual(self.sum_of("run", "fail"), (1, "1 passed, 1 failed"))
+        self.assertEqual(self.sum_of("run", "skipped"), (0, "1 passed, 0 failed"))
+
+    def test_what_could_not_start_and_steps_that_broke_have_failed(self):
+        self.assertEqual(self.sum_of("run", "not started"), (1, "1 passed, 1 failed"))
+        self.assertEqual(self.sum_of("run", broken=2), (1, "1 passed, 2 failed"))
+        self.assertEqual(self.sum_of(), (1, "0 passed, 0 failed"))
+
+
 @unittest.skipUnless(shutil.which("clang-tidy-14"), "clang-tidy-14 is not installed")
 class Tidy(unittest.TestCase):
     def run_on(self, tree):
