@@ -282,7 +282,7 @@ std::string written(const Decimal& d) {
     return fmt::format("{}{}{}", sign, digits, std::string(d.exponent, '0'));
   }
   if (d.exponent < 0 && -d.exponent < n) {
-    const std::size_t whole = static_cast<std::size_t>(n + d.exponent);
+    const std::size_t whole = d.digits.size() - static_cast<std::size_t>(-d.exponent);
     return fmt::format("{}{}.{}", sign, digits.substr(0, whole), digits.substr(whole));
   }
   if (d.exponent < 0 && -d.exponent <= n + kMostZeros - 1) {
