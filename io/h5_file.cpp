@@ -6,6 +6,7 @@
 
 #include <hdf5.h>
 
+#include "io/h5_driver.hpp"
 #include "io/h5_library.hpp"
 #include "mesh/error.hpp"
 
@@ -31,7 +32,7 @@ struct H5File::Access {
 
   [[noreturn]] void fail(const std::string& name) const {
     const std::string reason = h5_reason();
-    throw Error("cannot " + std::string(file.writing_ ? "write" : "read") + " \"" +
+    throw Error("cannot " + std::string(file.pages_ ? "write" : "read") + " \"" +
                 file.path_.string() + "\"" + (name.empty() ? "" : " (" + name + ")") + ": " +
                 reason);
   }
@@ -177,12 +178,12 @@ struct H5File::Access {
     return {checked(H5Aopen(file.id_, name.c_str(), H5P_DEFAULT), name), H5Aclose};
   }
 
-  static H5File opened(const std::filesystem::path& path, unsigned flags,
+  /// @param pages what is written to, or empty to read
+  static H5File opened(const std::filesystem::path& path, std::unique_ptr<PagedFile> pages,
                        const std::filesystem::path& shown) {
-    silence_h5();
-    H5File out(shown.empty() ? path : shown, -1, flags == H5F_ACC_RDWR);
-    const H5Handle access = h5_file_access();
-    out.id_ = H5Fopen(path.c_str(), flags, access.get());
+    H5File out(shown.empty() ? path : shown, std::move(pages));
+    const H5Handle access = out.pages_ ? h5_paged_access(*out.pages_) : h5_file_access();
+    out.id_ = H5Fopen(path.c_str(), out.pages_ ? H5F_ACC_RDWR : H5F_ACC_RDONLY, access.get());
     if (out.id_ < 0) {
       const std::string reason = h5_reason();
       const bool foreign = std::filesystem::is_regular_file(path) && H5Fis_hdf5(path.c_str()) == 0;
@@ -193,16 +194,18 @@ struct H5File::Access {
   }
 };
 
-H5File::H5File(std::filesystem::path path, std::int64_t id, bool writing)
-    : path_(std::move(path)), id_(id), writing_(writing) {}
+H5File::H5File(std::filesystem::path path, std::unique_ptr<PagedFile> pages)
+    : path_(std::move(path)), pages_(std::move(pages)) {}
 
 H5File::H5File(H5File&& other) noexcept
-    : path_(std::move(other.path_)), id_(std::exchange(other.id_, -1)), writing_(other.writing_) {}
+    : path_(std::move(other.path_)),
+      id_(std::exchange(other.id_, -1)),
+      pages_(std::move(other.pages_)) {}
 
 H5File& H5File::operator=(H5File&& other) noexcept {
   std::swap(path_, other.path_);
   std::swap(id_, other.id_);
-  std::swap(writing_, other.writing_);
+  std::swap(pages_, other.pages_);
   return *this;
 }
 
@@ -211,29 +214,29 @@ H5File::~H5File() {
 }
 
 H5File H5File::create(const std::filesystem::path& file, const std::filesystem::path& shown) {
-  silence_h5();
-  H5File out(shown.empty() ? file : shown, -1, true);
-  const H5Handle access = h5_file_access();
+  prepare_h5();
+  const std::filesystem::path& name = shown.empty() ? file : shown;
+  H5File out(name, std::make_unique<PagedFile>(file, PagedFile::Mode::create, name));
+  const H5Handle access = h5_paged_access(*out.pages_);
   out.id_ =
       Access{out}.checked(H5Fcreate(file.c_str(), H5F_ACC_TRUNC, H5P_DEFAULT, access.get()), "");
   return out;
 }
 H5File H5File::open(const std::filesystem::path& file) {
-  return Access::opened(file, H5F_ACC_RDONLY, {});
+  prepare_h5();
+  return Access::opened(file, nullptr, {});
 }
 H5File H5File::open_to_append(const std::filesystem::path& file,
                               const std::filesystem::path& shown) {
-  return Access::opened(file, H5F_ACC_RDWR, shown);
+  prepare_h5();
+  const std::filesystem::path& name = shown.empty() ? file : shown;
+  return Access::opened(file, std::make_unique<PagedFile>(file, PagedFile::Mode::open, name), name);
 }
 
 void H5File::close() {
   if (id_ < 0) return;
-  // Flushing first: a failure to write is reported here, while the file can still be closed.
-  const herr_t flushed = writing_ ? H5Fflush(id_, H5F_SCOPE_GLOBAL) : 0;
-  const std::string reason = flushed < 0 ? h5_reason() : "";
-  const herr_t closed = H5Fclose(std::exchange(id_, -1));
-  if (flushed < 0) throw Error("cannot write \"" + path_.string() + "\": " + reason);
-  Access{*this}.done(closed, "");
+  Access{*this}.done(H5Fclose(std::exchange(id_, -1)), "");
+  if (pages_) pages_->write_out();
 }
 
 void H5File::make_group(const std::string& name) {

@@ -10,11 +10,14 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <memory>
 #include <span>
 #include <string>
 #include <vector>
 
 namespace firstshot {
+
+class PagedFile;
 
 class H5File {
  public:
@@ -29,9 +32,9 @@ class H5File {
 
   H5File(H5File&& other) noexcept;
   H5File& operator=(H5File&& other) noexcept;
-  /// Closes the file; a failure goes unnoticed, so writers call close().
+  /// Drops what was written since opening, unless close() was called.
   ~H5File();
-  /// @throws Error when what was written does not reach the disk
+  /// Brings what was written to the disk; until then it is in memory. @throws Error when that fails
   void close();
 
   // --- writing. Names are paths, "/model/thickness"; missing groups are made. Each throws Error
@@ -77,11 +80,11 @@ class H5File {
 
  private:
   struct Access;  // the calls of the library, in the source
-  H5File(std::filesystem::path path, std::int64_t id, bool writing);
+  H5File(std::filesystem::path path, std::unique_ptr<PagedFile> pages);
 
   std::filesystem::path path_;
   std::int64_t id_ = -1;
-  bool writing_ = false;
+  std::unique_ptr<PagedFile> pages_;  ///< of a file that is written, else empty
 };
 
 }  // namespace firstshot

@@ -9,7 +9,11 @@ namespace firstshot {
 
 static_assert(std::is_same_v<hid_t, std::int64_t> && std::is_same_v<herr_t, int>);
 
-void silence_h5() { H5Eset_auto2(H5E_DEFAULT, nullptr, nullptr); }
+void prepare_h5() {
+  static const herr_t no_clean_up = H5dont_atexit();
+  static_cast<void>(no_clean_up);
+  H5Eset_auto2(H5E_DEFAULT, nullptr, nullptr);
+}
 
 std::string h5_reason() {
   struct Found {

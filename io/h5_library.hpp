@@ -27,8 +27,10 @@ class H5Handle {
   Close close_;
 };
 
-/// Stops the library from printing; a setting of the calling thread.
-void silence_h5();
+/// To be called before each opening: stops the library from printing (a setting of the calling
+/// thread), and from cleaning up when the program exits, which ends in a wild pointer when a
+/// damaged file could not be closed. Nothing of ours is open then.
+void prepare_h5();
 
 /// Why the library's last call failed: the system's message if there is one, else the library's
 /// innermost sentence.

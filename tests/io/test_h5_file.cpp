@@ -1,9 +1,11 @@
 #include <bit>
 #include <cmath>
 #include <cstdio>
+#include <cstdlib>
 #include <limits>
 
 #include <catch2/catch.hpp>
+#include <sys/wait.h>
 #include <unistd.h>
 
 #include "io/h5_file.hpp"
@@ -160,4 +162,34 @@ TEST_CASE("a full disk is reported with the system's reason", "[io][h5_file][lim
   }
   CHECK_THAT(message, Contains("cannot write") && Contains("a.h5") && Contains("File too large"));
   CHECK(printed.empty());
+}
+
+TEST_CASE("a program that met a full disk or a damaged file still ends in good order",
+          "[io][h5_file][limit]") {
+  const sample::TemporaryFolder folder;
+  {
+    H5File file = H5File::create(folder / "whole.h5");
+    file.write("/values", std::vector<double>(10000, 1.5), "1");
+    file.close();
+  }
+  std::string bytes = sample::read_text(folder / "whole.h5");
+  std::fill(bytes.begin() + static_cast<std::ptrdiff_t>(bytes.size() / 3), bytes.end(), '\x55');
+  sample::write_text(folder / "damaged.h5", bytes);
+  std::fflush(nullptr);  // or the child prints again what waits here
+  const pid_t child = ::fork();
+  if (child == 0) {
+    const sample::FileSizeLimit limit(500);
+    const std::string full = error_of([&] {
+      H5File file = H5File::create(folder / "a.h5");
+      file.write("/values", std::vector<double>(10000, 1.5), "1");
+      file.close();
+    });
+    const std::string damaged =
+        error_of([&] { H5File::open(folder / "damaged.h5").read("/values"); });
+    std::exit(full.empty() || damaged.empty() ? EXIT_FAILURE : EXIT_SUCCESS);
+  }
+  int status = -1;
+  ::waitpid(child, &status, 0);
+  CHECK(WIFEXITED(status));
+  CHECK(WEXITSTATUS(status) == EXIT_SUCCESS);
 }

@@ -143,6 +143,18 @@ TEST_CASE("a run that ended without a word and is resumed leaves the same files"
   check_same(whole.path(), resumed.path());
 }
 
+TEST_CASE("a step that is shown again, also after resuming, is kept once", "[io][results_folder]") {
+  const sample::TemporaryFolder folder;
+  const Setup setup = sample::setup();
+  const State state = sample::state(setup, 3);
+  const std::vector<HistoryEntry> history = sample::history(3);
+  for (const ResultsOptions& options : {each_step, go_on}) {
+    ResultsFolder results(folder.path(), sample::record(), setup, options);
+    for (int i = 0; i < 2; ++i) results.on_snapshot({setup, state, history, true});
+  }
+  CHECK(ResultReader(folder / "result.h5").steps().size() == 1);
+}
+
 TEST_CASE("resuming a run that ended by itself says so", "[io][results_folder]") {
   const sample::TemporaryFolder folder;
   const Setup setup = sample::setup();
