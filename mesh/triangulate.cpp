@@ -62,7 +62,7 @@ class Criteria {
     }
   };
 
-  class Is_bad {
+  class Is_bad {  // NOLINT(readability-identifier-naming): the concept asks for this name
    public:
     Is_bad(const SizeField& field, double bound) : field_(&field), bound_(bound) {}
 

@@ -6,7 +6,7 @@
 using namespace firstshot;
 using namespace firstshot::test;
 
-TEST_CASE("the measuring helpers agree with a mesh of two triangles", "[mesh]") {
+TEST_CASE("the measurements agree with a mesh of two triangles", "[mesh]") {
   Model model;
   model.mesh.points = VertexField<Point>({{0, 0}, {2, 0}, {2, 1}, {0, 1}});
   model.mesh.triangles = TriField<Triangle>(
