@@ -1,0 +1,63 @@
+// Every case in cases/ that has an expected.toml runs whole; scalars of its summary are compared.
+// The values are our own earlier results: they show that a change moved a result, not that the
+// result is right.
+#include <filesystem>
+
+#include <catch2/catch.hpp>
+#include <nlohmann/json.hpp>
+#include <toml++/toml.h>
+
+#include "io/build_setup.hpp"
+#include "io/case.hpp"
+#include "io/summary.hpp"
+#include "solver/whole/run_case.hpp"
+
+using namespace firstshot;
+
+namespace {
+
+const std::filesystem::path cases = std::filesystem::path(FIRSTSHOT_SOURCE_DIR) / "cases";
+
+nlohmann::json run_summary(const std::filesystem::path& folder) {
+  const CardFolders cards{{cases / "materials"}, {cases / "presses"}};
+  const BuiltSetup built = build_setup(read_case(folder / "case.toml"), cards);
+  const Result result = run_case(built.setup);
+  return nlohmann::json::parse(summary_json(built.setup, result, {}));
+}
+
+/// Compares the summary with each entry of the file; returns how many there were.
+int compare(const std::string& name) {
+  const nlohmann::json summary = run_summary(cases / name);
+  const toml::table expected = toml::parse_file((cases / name / "expected.toml").string());
+  int count = 0;
+  for (const toml::node& node : *expected["expect"].as_array()) {
+    const toml::table& entry = *node.as_table();
+    const std::string pointer = entry["pointer"].value<std::string>().value();
+    INFO(name << pointer << ": " << entry["why"].value<std::string>().value());
+    const nlohmann::json& found = summary.at(nlohmann::json::json_pointer(pointer));
+    if (const auto text = entry["text"].value<std::string>()) {
+      CHECK(found.get<std::string>() == *text);
+    } else {
+      REQUIRE(found.is_number());
+      const double value = entry["value"].value<double>().value();
+      const double tolerance = entry["tolerance"].value<double>().value();
+      CHECK(std::abs(found.get<double>() - value) <= tolerance);
+    }
+    ++count;
+  }
+  return count;
+}
+
+}  // namespace
+
+TEST_CASE("the strip gives its expected figures", "[case]") { CHECK(compare("strip") > 1); }
+TEST_CASE("the disc gives its expected figures", "[case]") { CHECK(compare("disc") > 1); }
+TEST_CASE("two unequal cavities give their expected figures", "[case]") {
+  CHECK(compare("two-cavities") > 1);
+}
+TEST_CASE("the far thin part stays short and says why", "[case]") {
+  CHECK(compare("far-thin-part") > 1);
+}
+TEST_CASE("the harbour tug gives its expected figures", "[case][slow]") {
+  CHECK(compare("harbour-tug") > 1);
+}
