@@ -82,6 +82,16 @@ TEST_CASE("a full disk is met when writing out, with the name to show", "[io][pa
              Contains("cannot write \"shown.h5\"") && Contains("File too large"));
 }
 
+TEST_CASE("a disk that refuses a change inside the file is met as well",
+          "[io][paged_file][limit]") {
+  const sample::TemporaryFolder folder;
+  sample::write_text(folder / "f", std::string(200000, 'x'));
+  PagedFile file(folder / "f", open_mode, "shown.h5");
+  REQUIRE(file.write(100000, std::string("change")));
+  const sample::FileSizeLimit limit(1000);
+  CHECK_THAT(error_of([&] { file.write_out(); }), Contains("cannot write \"shown.h5\""));
+}
+
 TEST_CASE("a file that cannot be opened is named with the reason", "[io][paged_file]") {
   const sample::TemporaryFolder folder;
   CHECK_THAT(error_of([&] { PagedFile(folder / "none", open_mode, "none"); }),
