@@ -12,13 +12,6 @@ constexpr double least_gradient = 1e-3;
 /// The neutral plane stays inside the gap by this share of the half gap.
 constexpr double neutral_limit = 0.98;
 
-/// Moments of one layer between two borders, as needed for flow and profile.
-struct LayerMoments {
-  double first;   ///< ∫ γ̇ dz
-  double second;  ///< ∫ z γ̇ dz (slit)
-  double third;   ///< ∫ z² γ̇ dz (round)
-};
-
 /// ∫ γ̇, ∫ z γ̇, ∫ z² γ̇ from 0 to z of melt with 1/η₀ = 1, γ̇ = τ* x(g z/τ*): z^(k+1)/(k+1) m_k g.
 struct Cumulated {
   double first = 0.0, second = 0.0, third = 0.0;
@@ -39,23 +32,30 @@ double log_scaled_stress(const ReducedCurve& curve, double gradient, double leng
   return std::log(std::max(gradient, least_gradient) * length / curve.stress_scale());
 }
 
+/// A half channel: its layers stand at first, first + stride, … from the axis; size is half gap or
+/// radius [m].
+struct Half {
+  int first;
+  int stride;
+  double size;
+};
+
 /// Slit with alike walls: Σ over layers of (1/η₀) [ζ³ m₂] and its slope, both to be scaled by
 /// 2H³/3.
-GapFlow half_slit(const ReducedCurve& curve, const GapGrid& grid, std::span<const double> inverse,
-                  double half_gap, double gradient) {
-  const double log_wall = log_scaled_stress(curve, gradient, half_gap);
+GapFlow half_slit(const LayeredMelt& melt, double half_gap, double gradient) {
+  const double log_wall = log_scaled_stress(melt.curve, gradient, half_gap);
   double sum = 0.0;
   double slope = 0.0;
   double below_value = 0.0;
   double below_slope = 0.0;
-  for (int l = 0; l < grid.layers(); ++l) {
-    const double z = grid.border(l + 1);
-    const auto m = curve.moment<2>(log_wall + grid.log_border(l));
+  for (int l = 0; l < melt.grid.layers(); ++l) {
+    const double z = melt.grid.border(l + 1);
+    const auto m = melt.curve.moment<2>(log_wall + melt.grid.log_border(l));
     const double cube = z * z * z;
     const double value = cube * m.factor;
     const double rise = cube * m.slope;
-    sum += inverse[l] * (value - below_value);
-    slope += inverse[l] * (rise - below_slope);
+    sum += melt.inverse[l] * (value - below_value);
+    slope += melt.inverse[l] * (rise - below_slope);
     below_value = value;
     below_slope = rise;
   }
@@ -86,22 +86,21 @@ SignedBorder signed_border(const ReducedCurve& curve, double z, double gradient)
   return b;
 }
 
-GapFlow full_slit(const ReducedCurve& curve, const GapGrid& grid, std::span<const double> inverse,
-                  double half_gap, double gradient, double& neutral) {
+GapFlow full_slit(const LayeredMelt& melt, double half_gap, double gradient, double& neutral) {
   const double g = std::max(gradient, least_gradient);
-  const int n = grid.columns();
+  const int n = melt.grid.columns();
   double flow = 0.0;
   double slope = 0.0;
   double imbalance = 0.0;  // ∫ γ̇ dz over the gap
   double imbalance_dz = 0.0;
-  SignedBorder below = signed_border(curve, half_gap * (-1.0 - neutral), g);
+  SignedBorder below = signed_border(melt.curve, half_gap * (-1.0 - neutral), g);
   for (int c = 0; c < n; ++c) {
-    const double zeta = static_cast<double>(c + 1) / grid.layers() - 1.0;
-    const SignedBorder above = signed_border(curve, half_gap * (zeta - neutral), g);
-    flow += inverse[c] * (above.second - below.second);
-    slope += inverse[c] * (above.second_slope - below.second_slope);
-    imbalance += inverse[c] * (above.first - below.first);
-    imbalance_dz -= inverse[c] * (above.rate - below.rate);
+    const double zeta = static_cast<double>(c + 1) / melt.grid.layers() - 1.0;
+    const SignedBorder above = signed_border(melt.curve, half_gap * (zeta - neutral), g);
+    flow += melt.inverse[c] * (above.second - below.second);
+    slope += melt.inverse[c] * (above.second_slope - below.second_slope);
+    imbalance += melt.inverse[c] * (above.first - below.first);
+    imbalance_dz -= melt.inverse[c] * (above.rate - below.rate);
     below = above;
   }
   if (imbalance_dz < 0.0) {
@@ -111,26 +110,25 @@ GapFlow full_slit(const ReducedCurve& curve, const GapGrid& grid, std::span<cons
   return {flow / g, flow > 0.0 ? slope / flow : 1.0};
 }
 
-GapFlow half_round(const ReducedCurve& curve, const GapGrid& grid, std::span<const double> inverse,
-                   int first, int stride, double radius, double gradient) {
-  const double log_wall = log_scaled_stress(curve, gradient, 0.5 * radius);
+GapFlow half_round(const LayeredMelt& melt, const Half& half, double gradient) {
+  const double log_wall = log_scaled_stress(melt.curve, gradient, 0.5 * half.size);
   double sum = 0.0;
   double slope = 0.0;
   double below_value = 0.0;
   double below_slope = 0.0;
-  for (int l = 0; l < grid.layers(); ++l) {
-    const double r = grid.border(l + 1);
-    const auto m = curve.moment<3>(log_wall + grid.log_border(l));
+  for (int l = 0; l < melt.grid.layers(); ++l) {
+    const double r = melt.grid.border(l + 1);
+    const auto m = melt.curve.moment<3>(log_wall + melt.grid.log_border(l));
     const double fourth = r * r * r * r;
     const double value = fourth * m.factor;
     const double rise = fourth * m.slope;
-    const double inv = inverse[first + stride * l];
+    const double inv = melt.inverse[half.first + half.stride * l];
     sum += inv * (value - below_value);
     slope += inv * (rise - below_slope);
     below_value = value;
     below_slope = rise;
   }
-  const double scale = std::numbers::pi / 8.0 * radius * radius * radius * radius;
+  const double scale = std::numbers::pi / 8.0 * half.size * half.size * half.size * half.size;
   return {scale * sum, sum > 0.0 ? 1.0 + slope / sum : 1.0};
 }
 
@@ -144,26 +142,26 @@ void to_shares(std::vector<double>& values, const GapGrid& grid, bool round) {
 
 /// Profile of a half channel with its layers at first, first + stride, …
 template <bool Round>
-void half_profile(const ReducedCurve& curve, const GapGrid& grid, std::span<const double> inverse,
-                  int first, int stride, double half, double gradient, GapProfile& profile) {
-  const int n = grid.layers();
+void half_profile(const LayeredMelt& melt, const Half& side, double gradient, GapProfile& profile) {
+  const int n = melt.grid.layers();
   const double g = std::max(gradient, least_gradient) * (Round ? 0.5 : 1.0);
-  const double log_wall = std::log(g * half / curve.stress_scale());
+  const double log_wall = std::log(g * side.size / melt.curve.stress_scale());
   double velocity = 0.0;  // at the outer border of the layer
-  Cumulated outer = cumulated<Round>(curve, half, log_wall, g);
+  Cumulated outer = cumulated<Round>(melt.curve, side.size, log_wall, g);
   for (int l = n - 1; l >= 0; --l) {
-    const int c = first + stride * l;
-    const double zi = half * grid.border(l);
-    const double zo = half * grid.border(l + 1);
+    const int c = side.first + side.stride * l;
+    const double zi = side.size * melt.grid.border(l);
+    const double zo = side.size * melt.grid.border(l + 1);
     const Cumulated inner =
-        l > 0 ? cumulated<Round>(curve, zi, log_wall + grid.log_border(l - 1), g) : Cumulated{};
-    const double first_moment = inverse[c] * (outer.first - inner.first);
+        l > 0 ? cumulated<Round>(melt.curve, zi, log_wall + melt.grid.log_border(l - 1), g)
+              : Cumulated{};
+    const double first_moment = melt.inverse[c] * (outer.first - inner.first);
     if constexpr (Round) {
-      const double third = inverse[c] * (outer.third - inner.third);
+      const double third = melt.inverse[c] * (outer.third - inner.third);
       profile.flow[c] = (zo * zo - zi * zi) * velocity + third - zi * zi * first_moment;
       profile.heat[c] = third;
     } else {
-      const double second = inverse[c] * (outer.second - inner.second);
+      const double second = melt.inverse[c] * (outer.second - inner.second);
       profile.flow[c] = (zo - zi) * velocity + second - zi * first_moment;
       profile.heat[c] = second;
     }
@@ -173,21 +171,20 @@ void half_profile(const ReducedCurve& curve, const GapGrid& grid, std::span<cons
   }
 }
 
-void full_slit_profile(const ReducedCurve& curve, const GapGrid& grid,
-                       std::span<const double> inverse, double half_gap, double gradient,
-                       double neutral, GapProfile& profile) {
+void full_slit_profile(const LayeredMelt& melt, double half_gap, double gradient, double neutral,
+                       GapProfile& profile) {
   const double g = std::max(gradient, least_gradient);
-  const double dz = half_gap / grid.layers();
-  const int n = grid.columns();
+  const double dz = half_gap / melt.grid.layers();
+  const int n = melt.grid.columns();
   // From the fixed wall upwards: v rises while z < z₀ (γ̇ here is -dv/dz, negative below z₀).
   double velocity = 0.0;
   double z_below = half_gap * (-1.0 - neutral);
-  SignedBorder below = signed_border(curve, z_below, g);
+  SignedBorder below = signed_border(melt.curve, z_below, g);
   for (int c = 0; c < n; ++c) {
     const double z_above = z_below + dz;
-    const SignedBorder above = signed_border(curve, z_above, g);
-    const double first = inverse[c] * (above.first - below.first);
-    const double second = inverse[c] * (above.second - below.second);
+    const SignedBorder above = signed_border(melt.curve, z_above, g);
+    const double first = melt.inverse[c] * (above.first - below.first);
+    const double second = melt.inverse[c] * (above.second - below.second);
     // ∫ v dz = dz v_below - ∫ (z_above - z) γ̇ dz
     profile.flow[c] = std::max(dz * velocity - (z_above * first - second), 0.0);
     profile.heat[c] = second;
@@ -221,50 +218,43 @@ double GapGrid::share(int column, bool round) const {
   return (outer * outer - inner * inner) / halves;
 }
 
-GapFlow slit_flow(const ReducedCurve& curve, const GapGrid& grid,
-                  std::span<const double> inverse_viscosity, double half_gap, double gradient,
-                  double& neutral) {
-  if (!grid.walls_differ()) return half_slit(curve, grid, inverse_viscosity, half_gap, gradient);
-  return full_slit(curve, grid, inverse_viscosity, half_gap, gradient, neutral);
+GapFlow slit_flow(const LayeredMelt& melt, double half_gap, double gradient, double& neutral) {
+  if (!melt.grid.walls_differ()) return half_slit(melt, half_gap, gradient);
+  return full_slit(melt, half_gap, gradient, neutral);
 }
 
-GapFlow round_flow(const ReducedCurve& curve, const GapGrid& grid,
-                   std::span<const double> inverse_viscosity, double radius, double gradient) {
-  if (!grid.walls_differ())
-    return half_round(curve, grid, inverse_viscosity, 0, 1, radius, gradient);
-  const int n = grid.layers();
-  const GapFlow fixed = half_round(curve, grid, inverse_viscosity, n - 1, -1, radius, gradient);
-  const GapFlow moving = half_round(curve, grid, inverse_viscosity, n, 1, radius, gradient);
+GapFlow round_flow(const LayeredMelt& melt, double radius, double gradient) {
+  if (!melt.grid.walls_differ()) return half_round(melt, {0, 1, radius}, gradient);
+  const int n = melt.grid.layers();
+  const GapFlow fixed = half_round(melt, {n - 1, -1, radius}, gradient);
+  const GapFlow moving = half_round(melt, {n, 1, radius}, gradient);
   const double sum = fixed.fluidity + moving.fluidity;
   if (!(sum > 0.0)) return {0.0, 1.0};
   return {0.5 * sum, (fixed.fluidity * fixed.steepness + moving.fluidity * moving.steepness) / sum};
 }
 
-void slit_profile(const ReducedCurve& curve, const GapGrid& grid,
-                  std::span<const double> inverse_viscosity, double half_gap, double gradient,
-                  double neutral, GapProfile& profile) {
-  reset(profile, grid);
-  if (grid.walls_differ())
-    full_slit_profile(curve, grid, inverse_viscosity, half_gap, gradient, neutral, profile);
+void slit_profile(const LayeredMelt& melt, double half_gap, double gradient, double neutral,
+                  GapProfile& profile) {
+  reset(profile, melt.grid);
+  if (melt.grid.walls_differ())
+    full_slit_profile(melt, half_gap, gradient, neutral, profile);
   else
-    half_profile<false>(curve, grid, inverse_viscosity, 0, 1, half_gap, gradient, profile);
-  to_shares(profile.flow, grid, false);
-  to_shares(profile.heat, grid, false);
+    half_profile<false>(melt, {0, 1, half_gap}, gradient, profile);
+  to_shares(profile.flow, melt.grid, false);
+  to_shares(profile.heat, melt.grid, false);
 }
 
-void round_profile(const ReducedCurve& curve, const GapGrid& grid,
-                   std::span<const double> inverse_viscosity, double radius, double gradient,
-                   GapProfile& profile) {
-  reset(profile, grid);
-  if (grid.walls_differ()) {
-    const int n = grid.layers();
-    half_profile<true>(curve, grid, inverse_viscosity, n - 1, -1, radius, gradient, profile);
-    half_profile<true>(curve, grid, inverse_viscosity, n, 1, radius, gradient, profile);
+void round_profile(const LayeredMelt& melt, double radius, double gradient, GapProfile& profile) {
+  reset(profile, melt.grid);
+  if (melt.grid.walls_differ()) {
+    const int n = melt.grid.layers();
+    half_profile<true>(melt, {n - 1, -1, radius}, gradient, profile);
+    half_profile<true>(melt, {n, 1, radius}, gradient, profile);
   } else {
-    half_profile<true>(curve, grid, inverse_viscosity, 0, 1, radius, gradient, profile);
+    half_profile<true>(melt, {0, 1, radius}, gradient, profile);
   }
-  to_shares(profile.flow, grid, true);
-  to_shares(profile.heat, grid, true);
+  to_shares(profile.flow, melt.grid, true);
+  to_shares(profile.heat, melt.grid, true);
 }
 
 }  // namespace firstshot

@@ -39,23 +39,26 @@ class GapGrid {
   std::vector<double> log_border_;
 };
 
+/// Melt in its layers.
+struct LayeredMelt {
+  const ReducedCurve& curve;
+  const GapGrid& grid;
+  std::span<const double> inverse;  ///< 1/η₀ of each column (n_columns) [1/(Pa s)], 0 where solid
+};
+
 /// Flow per gradient and its steepness.
 struct GapFlow {
   double fluidity = 0.0;   ///< S [m³/(Pa s)] of a slit, C [m⁵/(Pa s)] of a round channel
   double steepness = 1.0;  ///< d ln(flow) / d ln(gradient), 1 for Newtonian melt, 1/n for power law
 };
 
-/// @param inverse_viscosity 1/η₀ of each column (n_columns) [1/(Pa s)], 0 where solid
 /// @param half_gap [m] > 0 @param gradient g ≥ 0 [Pa/m]
 /// @param neutral in: guess, out: better neutral plane z₀ / half gap in (-1, 1); one Newton step
 /// per call
-GapFlow slit_flow(const ReducedCurve& curve, const GapGrid& grid,
-                  std::span<const double> inverse_viscosity, double half_gap, double gradient,
-                  double& neutral);
+GapFlow slit_flow(const LayeredMelt& melt, double half_gap, double gradient, double& neutral);
 
 /// @param radius [m] > 0; columns as for a slit, r in place of z
-GapFlow round_flow(const ReducedCurve& curve, const GapGrid& grid,
-                   std::span<const double> inverse_viscosity, double radius, double gradient);
+GapFlow round_flow(const LayeredMelt& melt, double radius, double gradient);
 
 /// Where in the gap melt moves and heat is made.
 struct GapProfile {
@@ -64,11 +67,8 @@ struct GapProfile {
   double shear_rate = 0.0;   ///< largest in the gap [1/s]
 };
 /// Fills `profile` for the given gradient; equal shares where nothing moves. Arguments as above.
-void slit_profile(const ReducedCurve& curve, const GapGrid& grid,
-                  std::span<const double> inverse_viscosity, double half_gap, double gradient,
-                  double neutral, GapProfile& profile);
-void round_profile(const ReducedCurve& curve, const GapGrid& grid,
-                   std::span<const double> inverse_viscosity, double radius, double gradient,
-                   GapProfile& profile);
+void slit_profile(const LayeredMelt& melt, double half_gap, double gradient, double neutral,
+                  GapProfile& profile);
+void round_profile(const LayeredMelt& melt, double radius, double gradient, GapProfile& profile);
 
 }  // namespace firstshot

@@ -99,7 +99,8 @@ GapFlow Mobility::triangle_flow(std::span<const double> inverse, const Triangle&
   const double* b = inverse.data() + static_cast<std::size_t>(t.node[1]) * n;
   const double* c = inverse.data() + static_cast<std::size_t>(t.node[2]) * n;
   for (std::size_t l = 0; l < n; ++l) scratch[l] = (a[l] + b[l] + c[l]) / 3.0;
-  GapFlow f = slit_flow(curve_, grid_, scratch, t.half_gap, t.gradient_factor * gradient, neutral);
+  GapFlow f =
+      slit_flow({curve_, grid_, scratch}, t.half_gap, t.gradient_factor * gradient, neutral);
   const double floor = 2.0 / 3.0 * t.half_gap * t.half_gap * t.half_gap / solid_viscosity;
   f.fluidity = std::max(t.side_factor * f.fluidity, floor);
   return f;
@@ -113,7 +114,7 @@ GapFlow Mobility::line_flow(std::span<const double> inverse, const Line& l, doub
   for (std::size_t c = 0; c < n; ++c) scratch[c] = 0.5 * (a[c] + b[c]);
   // A circle of diameter Dh has the same wall stress G Dh/4; the section's mean velocity follows by
   // shape.
-  GapFlow f = round_flow(curve_, grid_, scratch, l.radius, gradient);
+  GapFlow f = round_flow({curve_, grid_, scratch}, l.radius, gradient);
   const double circle = std::numbers::pi * l.radius * l.radius;
   const double floor = l.area * l.radius * l.radius / (8.0 * solid_viscosity);
   const double n_local = 1.0 / f.steepness;
@@ -240,7 +241,7 @@ double Mobility::line_shear_rate(std::span<const double> inverse, const Mobility
     mean[c] = 0.5 * (inverse[static_cast<std::size_t>(l.a) * n + c] +
                      inverse[static_cast<std::size_t>(l.b) * n + c]);
   GapProfile profile;
-  round_profile(curve_, grid_, mean, l.radius, state.line_gradient[line], profile);
+  round_profile({curve_, grid_, mean}, l.radius, state.line_gradient[line], profile);
   return profile.shear_rate;
 }
 

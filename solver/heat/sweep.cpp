@@ -88,9 +88,9 @@ void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratc
   const bool round = volumes_.round[node] != 0;
   const double half = volumes_.half_gap[node];
   if (round)
-    round_profile(curve_, grid_, inverse, half, in.gradient[node], scratch.profile);
+    round_profile({curve_, grid_, inverse}, half, in.gradient[node], scratch.profile);
   else
-    slit_profile(curve_, grid_, inverse, half, in.gradient[node], in.neutral[node],
+    slit_profile({curve_, grid_, inverse}, half, in.gradient[node], in.neutral[node],
                  scratch.profile);
   std::copy(scratch.profile.flow.begin(), scratch.profile.flow.end(),
             flow_share_.begin() + static_cast<std::ptrdiff_t>(node * n));

@@ -63,10 +63,10 @@ TEST_CASE("a Cross melt flows through slit and pipe as Rabinowitsch's integral s
         INFO(layers << " layers, wall stress " << row.wall_stress);
         const double g_slit = row.wall_stress / H;
         double neutral = 0.0;
-        const double q = slit_flow(curve, grid, inverse, H, g_slit, neutral).fluidity * g_slit;
+        const double q = slit_flow({curve, grid, inverse}, H, g_slit, neutral).fluidity * g_slit;
         CHECK(6.0 * q / (4.0 * H * H) == Approx(row.slit).epsilon(1e-4));
         const double g_pipe = 2.0 * row.wall_stress / R;
-        const double Q = round_flow(curve, grid, inverse, R, g_pipe).fluidity * g_pipe;
+        const double Q = round_flow({curve, grid, inverse}, R, g_pipe).fluidity * g_pipe;
         CHECK(4.0 * Q / (std::numbers::pi * R * R * R) == Approx(row.pipe).epsilon(1e-4));
       }
     }
@@ -82,7 +82,7 @@ TEST_CASE("layers of different viscosity cost what their midpoints cost", "[veri
     std::vector<double> inverse;
     for (int l = 0; l < layers; ++l) inverse.push_back(1.0 + (l + 0.5) / layers);
     double neutral = 0.0;
-    const double S = slit_flow(curve, grid, inverse, 0.5, 1.0, neutral).fluidity;
+    const double S = slit_flow({curve, grid, inverse}, 0.5, 1.0, neutral).fluidity;
     const double error = std::abs(S / ((1.0 + 0.75) / 12.0) - 1.0);
     std::cout << "linear fluidity over " << layers << " layers: error " << 100.0 * error << " %\n";
     CHECK(error < 0.3 * last);  // second order: a quarter per doubling
@@ -99,11 +99,11 @@ TEST_CASE("the neutral plane shifts towards the hotter wall", "[verify][analytic
   std::vector<double> inverse(20, 0.5);
   for (std::size_t c = 10; c < 20; ++c) inverse[c] = 1.0;
   double neutral = 0.0;
-  for (int i = 0; i < 30; ++i) slit_flow(curve, grid, inverse, 1.0, 1.0, neutral);
+  for (int i = 0; i < 30; ++i) slit_flow({curve, grid, inverse}, 1.0, 1.0, neutral);
   CHECK(neutral == Approx(0.5 * (2.0 - 1.0) / (2.0 + 1.0)).epsilon(1e-9));
   // Flow per width H³ G/(12 η1)·(1 + 7·…): from integrating the two parabolas.
   GapProfile profile;
-  slit_profile(curve, grid, inverse, 1.0, 1.0, neutral, profile);
+  slit_profile({curve, grid, inverse}, 1.0, 1.0, neutral, profile);
   double lower = 0.0;
   for (std::size_t c = 0; c < 10; ++c) lower += profile.flow[c];
   // v₁ in the thick half (η = 2), v₂ in the thin half (η = 1), τ = z - 1/6: integrals 13/72·… by
