@@ -65,6 +65,10 @@ class Layers(unittest.TestCase):
     def test_relative_include(self):
         self.fault("mesh/a.cpp", '#include "layout.hpp"\n', "name our headers from the root")
 
+    def test_a_test_may_name_the_helper_beside_it(self):
+        self.passes("tests/mesh/test_a.cpp", '#include "samples.hpp"\n')
+        self.fault("tests/mesh/test_a.cpp", '#include "../mesh/samples.hpp"\n', "name our headers from the root")
+
     def test_downward_includes_pass(self):
         self.passes("solver/stage/fill.cpp", '#include "mesh/model.hpp"\n#include "solver/heat/column.hpp"\n#include <vector>\n')
         self.passes("tests/io/test_a.cpp", '#include "tools/cli/x.hpp"\n#include <hdf5.h>\n#include <iostream>\n')
