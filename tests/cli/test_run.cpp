@@ -39,7 +39,7 @@ TEST_CASE("a run tells the result in plain words and leaves its files", "[cli][c
     CHECK(std::filesystem::exists(std::filesystem::path(out) / name));
 }
 
-TEST_CASE("--json prints the summary alone on standard output", "[cli][case]") {
+TEST_CASE("with --json the run prints the summary alone on standard output", "[cli][case]") {
   const TemporaryFolder folder;
   // A stiff barrel, and speed until nearly the end; the last corner is filled at holding pressure.
   const std::string file =

@@ -17,7 +17,7 @@ namespace {
 
 constexpr double pi = std::numbers::pi;
 
-double f_Re(const Section& section) { return 16.0 * duct_numbers(section).shape[0]; }
+double friction_number(const Section& section) { return 16.0 * duct_numbers(section).shape[0]; }
 
 // Power-law ratio b + a/n at one of the solved indices.
 double solved_shape(const DuctSolution& solution, double n) {
@@ -38,20 +38,22 @@ TEST_CASE("friction factors of rectangles agree with the exact series",
       {0.25, 18.23278}, {0.2, 19.07050}, {0.125, 20.58464}, {0.1, 21.16888}, {0.05, 22.47701}};
   for (const auto& [ratio, value] : table) {
     CAPTURE(ratio);
-    CHECK(f_Re(RectangleSection{3e-3, 3e-3 * ratio}) == Approx(value).epsilon(1e-4));
-    CHECK(f_Re(RectangleSection{3e-3 * ratio, 3e-3}) == Approx(value).epsilon(1e-4));
+    CHECK(friction_number(RectangleSection{3e-3, 3e-3 * ratio}) == Approx(value).epsilon(1e-4));
+    CHECK(friction_number(RectangleSection{3e-3 * ratio, 3e-3}) == Approx(value).epsilon(1e-4));
   }
-  CHECK(f_Re(RectangleSection{1e-3, 1.0}) == Approx(24.0).epsilon(2e-3));  // nearly a slit
+  CHECK(friction_number(RectangleSection{1e-3, 1.0}) ==
+        Approx(24.0).epsilon(2e-3));  // nearly a slit
 }
 
 TEST_CASE("friction factors of half round and triangle agree with the exact values",
           "[solver][flow][analytic]") {
   // Shah & London (1978): semicircle 15.7668, equilateral triangle 40/3, right isosceles 13.1526.
-  CHECK(f_Re(HalfRoundSection{4e-3}) == Approx(15.7668).epsilon(1e-4));
-  CHECK(f_Re(TrapezoidSection{2e-3, std::sqrt(3.0) * 1e-3 * (1 - 1e-6), 30.0}) ==
+  CHECK(friction_number(HalfRoundSection{4e-3}) == Approx(15.7668).epsilon(1e-4));
+  CHECK(friction_number(TrapezoidSection{2e-3, std::sqrt(3.0) * 1e-3 * (1 - 1e-6), 30.0}) ==
         Approx(40.0 / 3.0).epsilon(1e-4));
-  CHECK(f_Re(TrapezoidSection{2e-3, 1e-3 * (1 - 1e-6), 45.0}) == Approx(13.1526).epsilon(1e-4));
-  CHECK(f_Re(RoundSection{4e-3}) == 16.0);
+  CHECK(friction_number(TrapezoidSection{2e-3, 1e-3 * (1 - 1e-6), 45.0}) ==
+        Approx(13.1526).epsilon(1e-4));
+  CHECK(friction_number(RoundSection{4e-3}) == 16.0);
 }
 
 TEST_CASE("power-law flow through the sections agrees with another program's elements",
