@@ -183,7 +183,7 @@ std::vector<KeySpec> accuracy_keys() {
       {.path = "accuracy.element_size",
        .dimension = D::length,
        .range = {1e-5, 0.1},
-       .by_level = {"2 mm", "1.2 mm", "0.7 mm"},
+       .by_level = {"2 mm", "0.85 mm", "0.6 mm"},
        .help = "Wanted edge length of the triangles in the open; small features get smaller ones."},
       {.path = "accuracy.layers",
        .kind = K::integer,
