@@ -76,6 +76,9 @@ struct SubsetSolver::Impl {
 
   void set_pattern(std::span<const std::uint8_t> unknown);
   void set_values(std::span<const double> conductance, std::span<const double> diagonal);
+  void set_right(std::span<const double> conductance, std::span<const double> given,
+                 std::span<const double> x);
+  SolveReport substitute(std::span<double> x);
 };
 
 void SubsetSolver::Impl::set_pattern(std::span<const std::uint8_t> unknown) {
@@ -132,6 +135,29 @@ void SubsetSolver::Impl::set_values(std::span<const double> conductance,
   });
 }
 
+void SubsetSolver::Impl::set_right(std::span<const double> conductance,
+                                   std::span<const double> given, std::span<const double> x) {
+  parallel_for(node_of.size(), [&](std::size_t j) {
+    const int node = node_of[j];
+    double sum = given[node];
+    for (int k = graph.start[node]; k < graph.start[node + 1]; ++k) {
+      const int other = graph.node[k];
+      if (column_of[other] < 0) sum += conductance[graph.edge[k]] * x[other];
+    }
+    right[static_cast<Eigen::Index>(j)] = sum;
+  });
+}
+
+SolveReport SubsetSolver::Impl::substitute(std::span<double> x) {
+  const Eigen::VectorXd solution = factor.solve(right);
+  if (!solution.allFinite()) return {false, 1, 1.0};
+  for (std::size_t j = 0; j < node_of.size(); ++j)
+    x[node_of[j]] = solution[static_cast<Eigen::Index>(j)];
+  const Eigen::VectorXd rest = matrix.selfadjointView<Eigen::Upper>() * solution - right;
+  const double scale = right.norm();
+  return {true, 1, scale > 0.0 ? rest.norm() / scale : 0.0};
+}
+
 SubsetSolver::SubsetSolver(std::size_t n, std::span<const NodePair> edges)
     : impl_(std::make_unique<Impl>()) {
   impl_->graph = adjacency(n, edges);
@@ -150,24 +176,18 @@ SolveReport SubsetSolver::solve(std::span<const double> conductance,
     s.set_pattern(unknown);
   if (s.node_of.empty()) return {true, 0, 0.0};
   s.set_values(conductance, diagonal);
-  parallel_for(s.node_of.size(), [&](std::size_t j) {
-    const int node = s.node_of[j];
-    double sum = right[node];
-    for (int k = s.graph.start[node]; k < s.graph.start[node + 1]; ++k) {
-      const int other = s.graph.node[k];
-      if (s.column_of[other] < 0) sum += conductance[s.graph.edge[k]] * x[other];
-    }
-    s.right[static_cast<Eigen::Index>(j)] = sum;
-  });
+  s.set_right(conductance, right, x);
   s.factor.factorize(s.matrix);
   if (s.factor.info() != Eigen::Success) return {false, 1, 1.0};
-  const Eigen::VectorXd solution = s.factor.solve(s.right);
-  if (!solution.allFinite()) return {false, 1, 1.0};
-  for (std::size_t j = 0; j < s.node_of.size(); ++j)
-    x[s.node_of[j]] = solution[static_cast<Eigen::Index>(j)];
-  const Eigen::VectorXd rest = s.matrix.selfadjointView<Eigen::Upper>() * solution - s.right;
-  const double scale = s.right.norm();
-  return {true, 1, scale > 0.0 ? rest.norm() / scale : 0.0};
+  return s.substitute(x);
+}
+
+SolveReport SubsetSolver::solve_again(std::span<const double> conductance,
+                                      std::span<const double> right, std::span<double> x) {
+  Impl& s = *impl_;
+  if (s.node_of.empty()) return {true, 0, 0.0};
+  s.set_right(conductance, right, x);
+  return s.substitute(x);
 }
 
 }  // namespace firstshot

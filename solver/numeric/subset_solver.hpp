@@ -43,6 +43,11 @@ class SubsetSolver {
                     std::span<const double> right, std::span<const std::uint8_t> unknown,
                     std::span<double> x);
 
+  /// The same subset, conductance and diagonal as in the last solve, another right-hand side and
+  /// other given values: one substitution with the factor at hand.
+  SolveReport solve_again(std::span<const double> conductance, std::span<const double> right,
+                          std::span<double> x);
+
  private:
   struct Impl;
   std::unique_ptr<Impl> impl_;
