@@ -15,6 +15,7 @@ build_packages=(
   libcgal-dev                                                 # meshing
   libtomlplusplus-dev nlohmann-json3-dev libfmt-dev libcli11-dev
   libhdf5-dev libvtk9-dev                                     # result files
+  libocct-data-exchange-dev                                   # STEP files
   catch2                                                      # looked for when the build is set up
 )
 test_packages=(

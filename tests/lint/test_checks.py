@@ -77,6 +77,7 @@ class Layers(unittest.TestCase):
         self.fault("io/a.hpp", "#include <toml++/toml.h>\n", "in .cpp files only")
         self.fault("solver/flow/a.cpp", "#include <hdf5.h>\n", "allowed in io/")
         self.fault("io/a.hpp", "#include <vtkPoints.h>\n", "in .cpp files only")
+        self.fault("mesh/a.cpp", "#include <gp_Pnt.hxx>\\n", "allowed in io/")
         self.fault("solver/flow/a.cpp", "#include <CGAL/Polygon_2.h>\n", "allowed in mesh/")
         self.passes("io/a.cpp", "#include <toml++/toml.h>\n#include <hdf5.h>\n#include <vtkPoints.h>\n")
 
