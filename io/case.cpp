@@ -110,6 +110,14 @@ struct LayoutAndUnit {
   std::string unit;
 };
 
+// A layout names its parts itself.
+void refuse_part_marks(const CaseTable& root) {
+  if (!root.has("part")) return;
+  throw root.error("part",
+                   "names parts that are found in a drawing or solid; the parts of a layout have "
+                   "their names in the layout");
+}
+
 // The layout file; a file that cannot be opened is a fault of the key that names it.
 TomlFile open_layout_file(const CaseTable& geometry) {
   const fs::path path =
@@ -130,6 +138,7 @@ LayoutAndUnit read_geometry(const CaseTable& root) {
         "give either geometry.layout (the name of a layout file) or a table [layout], and only one "
         "of them");
   }
+  refuse_part_marks(root);
   if (root.has("layout")) {
     const CaseTable table = root.table("layout");
     return {read_layout(table), table.word("unit")};
@@ -168,6 +177,7 @@ Case case_from(TomlFile file) {
   LayoutAndUnit geometry = read_geometry(root);
   c.layout = std::move(geometry.layout);
   read_injection(root.table("injection"), geometry.unit, c.layout);
+  c.unit = root.table("geometry").has("unit") ? root.table("geometry").word("unit") : geometry.unit;
   c.material = read_material(root.table("material"));
   c.press = read_press(root.table("press"));
   c.process = read_process(root.table("process"));
@@ -182,6 +192,8 @@ Case read_case(const fs::path& path) { return case_from(TomlFile::read(path)); }
 Case read_case_text(const std::string& text, const std::string& name, const fs::path& directory) {
   return case_from(TomlFile::parse(text, name, directory));
 }
+
+double unit_length(const Case& c) { return convert_quantity(1.0, c.unit, Dimension::length); }
 
 void set_accuracy_level(Case& c, std::string_view level) {
   if (std::find(kAccuracyLevels.begin(), kAccuracyLevels.end(), level) == kAccuracyLevels.end()) {

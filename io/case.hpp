@@ -60,7 +60,8 @@ struct CaseAccuracy {
 
 struct Case {
   std::string title;
-  Layout layout;  ///< with the injection point; images are parts of their own
+  std::string unit = "mm";  ///< of the coordinates of the input, which the results take over
+  Layout layout;            ///< with the injection point; images are parts of their own
   CaseMaterial material;
   CasePress press;
   CaseProcess process;
@@ -81,8 +82,14 @@ void set_accuracy_level(Case& c, std::string_view level);
 /// Error at a key of the case, "process.melt_temperature", wherever it stands or would stand.
 CaseError case_error_at(const Case& c, std::string_view key, const std::string& what);
 
+/// Length of one coordinate unit of the input [m].
+double unit_length(const Case& c);
+
 /// Reads the layout of a file, or of the table [layout] of a case; check_keys must have passed.
 class CaseTable;
 Layout read_layout(const CaseTable& table);
+/// Reads the tables [[part]] of a case. @param unit of their coordinates @throws CaseError a name
+/// given twice
+std::vector<PartMark> read_part_marks(const CaseTable& root, const std::string& unit);
 
 }  // namespace firstshot

@@ -139,6 +139,30 @@ std::vector<KeySpec> general_keys() {
        .help = "File with the parametric layout; its keys are those of the table layout. Leave it "
                "out when the case "
                "has a table [layout]."},
+      {.path = "geometry.unit",
+       .kind = K::word,
+       .default_note = "that of the layout",
+       .words = {"mm", "cm", "m", "um", "in"},
+       .help = "Unit of the coordinates in the results. A layout names the unit of its own "
+               "coordinates itself."},
+      {.path = "part",
+       .kind = K::tables,
+       .help = "Names and marks a part that is found in a drawing or solid. Parts without such an "
+               "entry get a name by their place."},
+      {.path = "part[].name",
+       .kind = K::text,
+       .required = true,
+       .help = "Name of the part; no two parts may share one."},
+      {.path = "part[].inside",
+       .kind = K::point,
+       .dimension = D::length,
+       .range = between(-kLargestDimension, kLargestDimension),
+       .required = true,
+       .help = "A point inside the part, not in a hole, in the unit of the geometry."},
+      {.path = "part[].visible",
+       .kind = K::flag,
+       .default_value = "false",
+       .help = "Whether the customer sees a face of it."},
       {.path = "injection",
        .kind = K::table,
        .help =

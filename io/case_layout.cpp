@@ -259,6 +259,16 @@ std::vector<Area> read_areas(const CaseTable& table, const std::string& unit) {
 
 }  // namespace
 
+std::vector<PartMark> read_part_marks(const CaseTable& root, const std::string& unit) {
+  std::vector<PartMark> marks;
+  Names names;
+  for (const CaseTable& table : root.tables("part")) {
+    const std::string name = names.take(table);
+    marks.push_back({name, table.point("inside", unit), table.flag("visible"), table.origin()});
+  }
+  return marks;
+}
+
 Layout read_layout(const CaseTable& table) {
   const std::string unit = table.word("unit");
   Layout layout;

@@ -100,8 +100,9 @@ std::string markdown_section(const KeySpec& top) {
       "\n## {}\n\n{}\n\n| key | value | default | allowed | meaning |\n|---|---|---|---|---|\n",
       top.path, top.help);
   for (const KeySpec& spec : case_keys()) {
-    if (spec.path == top.path ? top.kind != ValueKind::table
-                              : spec.path.starts_with(top.path + ".")) {
+    const bool below =
+        spec.path.starts_with(top.path + ".") || spec.path.starts_with(top.path + "[]");
+    if (below || (spec.path == top.path && top.kind != ValueKind::table)) {
       text += markdown_row(spec);
     }
   }

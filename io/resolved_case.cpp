@@ -129,6 +129,8 @@ std::string resolved_case_text(const BuiltSetup& built) {
   write_press(out, c.press);
   write_process(out, c.process);
   write_accuracy(out, c.accuracy);
+  out.table("geometry");
+  out.words("unit", c.unit);
   out.raw(layout_text(c.layout));
   return out.text();
 }

@@ -90,6 +90,15 @@ struct Sprue {
   Origin origin;
 };
 
+/// What the user says of a part that was found in a drawing or solid: its name and whether it
+/// shows.
+struct PartMark {
+  std::string name;
+  Point inside;  ///< any point of the part [m]
+  bool visible = false;
+  Origin origin;
+};
+
 struct Layout {
   std::vector<Area> areas;
   std::vector<RunnerLine> runners;

@@ -179,8 +179,8 @@ inline std::vector<std::string> valid_full_cases() {
 inline std::vector<std::string> full_cases() {
   std::vector<std::string> all = valid_full_cases();
   all.push_back(
-      "[geometry]\nlayout = \"frame.toml\"\n[injection]\nat = [0, 0]\n[process]\nfill_time = \"1 "
-      "s\"\n" +
+      "[geometry]\nlayout = \"frame.toml\"\nunit = \"in\"\n[injection]\nat = [0, 0]\n[process]\n"
+      "fill_time = \"1 s\"\n" +
       full_process());
   return all;
 }

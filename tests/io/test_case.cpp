@@ -5,6 +5,7 @@
 
 #include "io/case.hpp"
 #include "io/case_keys.hpp"
+#include "io/case_table.hpp"
 #include "tests/io/case_samples.hpp"
 #include "tests/io/full_cases.hpp"
 
@@ -51,6 +52,37 @@ TEST_CASE("the defaults of the table agree with those of the press and process v
   CHECK(value("process.melt_temperature") == process.melt_temperature);
   CHECK(value("material.contact_conductance") == process.contact_conductance);
   CHECK(value("process.time_limit") == process.time_limit);
+}
+
+TEST_CASE("the results take over the unit of the input unless the case says otherwise", "[io]") {
+  CHECK(unit_length(read_case_text(disc_case(), "case.toml", "")) == 1e-3);
+  const std::string inches = replaced(disc_case(), "\"mm\"", "\"in\"");
+  CHECK(unit_length(read_case_text(inches, "case.toml", "")) == Approx(25.4e-3).epsilon(1e-15));
+  const std::string said = replaced(disc_case(), "[layout]", "[geometry]\nunit = \"cm\"\n[layout]");
+  const Case c = read_case_text(said, "case.toml", "");
+  CHECK(unit_length(c) == 1e-2);
+  CHECK(std::get<CircleShape>(c.layout.areas[0].outline).diameter == 0.1);
+}
+
+TEST_CASE("the marks of parts are read with their place in the unit of the geometry", "[io]") {
+  const auto marks = [](const std::string& text) {
+    const TomlFile file = TomlFile::parse(text, "case.toml");
+    return read_part_marks(CaseTable(file, &file.root(), "", ""), "cm");
+  };
+  const auto two = marks(
+      "[[part]]\nname = \"deck\"\ninside = [1, -2]\nvisible = true\n"
+      "[[part]]\nname = \"mast\"\ninside = [3, 4]\n");
+  REQUIRE(two.size() == 2);
+  CHECK(two[0].name == "deck");
+  CHECK(two[0].inside == Point{0.01, -0.02});
+  CHECK(two[0].visible);
+  CHECK_FALSE(two[1].visible);
+  CHECK(two[1].origin == "case.toml:5:1");
+  CHECK_THROWS_WITH(marks("[[part]]\nname = \"a\"\ninside = [1, 2]\n"
+                          "[[part]]\nname = \"a\"\ninside = [3, 4]\n"),
+                    Catch::Contains("taken (at case.toml:1:1)"));
+  CHECK_THROWS_WITH(marks("[[part]]\nname = \"a\"\ninside = [1, 2000]\n"),
+                    Catch::Contains("out of range"));
 }
 
 TEST_CASE("everything that can be set at the press is read", "[io]") {
@@ -173,6 +205,7 @@ TEST_CASE("every key of the table is read and refuses a value of the wrong kind"
       << "thickness = \"1 mm\"\ncircle = { centre = [0, 0], diameter = \"9 mm\" }\n";
   for (const KeySpec& spec : case_keys()) {
     if (spec.kind == ValueKind::table || spec.kind == ValueKind::tables) continue;
+    if (spec.path.starts_with("part[]")) continue;  // not beside a layout; tested by itself
     INFO(spec.path);
     int tried = 0;
     for (const std::string& text : full_cases()) {

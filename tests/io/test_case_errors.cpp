@@ -73,6 +73,15 @@ TEST_CASE("a value of the wrong kind is refused with what is needed", "[io]") {
         disc_case());
 }
 
+TEST_CASE("marks of parts are refused beside a layout, which names its own", "[io]") {
+  check({"[process]", "[[part]]\nname = \"disc\"\ninside = [0, 0]\n[process]", 13, 1, "part",
+         "the parts of a layout have their names in the layout"},
+        disc_case());
+  check({"[process]", "[[part]]\nname = \"disc\"\n[process]", 13, 1, "part[1].inside",
+         "missing, but needed"},
+        disc_case());
+}
+
 TEST_CASE("a bare number or a wrong unit is refused with the right way to write it", "[io]") {
   check({"\"2 mm\"", "2", 6, 13, "layout.part[1].thickness",
          "write a length with its unit, like \"1.2 mm\""},
