@@ -191,6 +191,8 @@ TomlFile TomlFile::read(const fs::path& path) {
   std::ifstream in(path, std::ios::binary);
   std::string text{std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
   if (!in || in.bad()) throw file_error(name, "the file cannot be read; check its permissions");
+  if (text.find_first_not_of(" \t\r\n") == std::string::npos)
+    throw file_error(name, "the file is empty");
   return parse(std::move(text), name, path.parent_path());
 }
 

@@ -194,7 +194,7 @@ Model build_model(const Layout& layout, const MeshOptions& options) {
   const std::vector<NodeId> node_of_mouth = number_vertices(joints.mouths, model);
   add_network(network, node_of_mouth, model);
   find_open_sides(joints.mouths, model);
-  direct_lines(model);
+  direct_lines(layout, model);
   return model;
 }
 

@@ -4,6 +4,7 @@
 #include <limits>
 #include <queue>
 
+#include "mesh/check_layout.hpp"
 #include "mesh/error.hpp"
 #include "mesh/plane.hpp"
 
@@ -39,22 +40,29 @@ std::vector<Link> links_of(const Model& model) {
   return links;
 }
 
-void require_all_reached(const Model& model, const NodeField<double>& way) {
+std::string channel_entry(const Layout& layout, const std::string& name) {
+  for (const RunnerLine& runner : layout.runners)
+    if (runner.name == name) return entry_name(runner);
+  for (const GateLine& gate : layout.gates)
+    if (gate.name == name) return entry_name(gate);
+  return entry_name(layout.sprue.value());
+}
+
+void require_all_reached(const Layout& layout, const Model& model, const NodeField<double>& way) {
   for (std::size_t i = 0; i < model.mesh.triangles.size(); ++i) {
     const TriId t = make_id<TriId>(i);
     const VertexId v = model.mesh.triangles[t][0];
     if (way[model.node_of_vertex[v]] < unreached) continue;
-    const Region& region = model.regions[model.mesh.region[t]];
-    throw GeometryError(role_name(region.role) + " \"" + region.name +
-                            "\" is not reached from the injection; it needs a gate, or a border in "
+    throw GeometryError(entry_name(layout.areas[model.mesh.region[t]]) +
+                            " is not reached from the injection; it needs a gate, or a border in "
                             "common with a piece that is reached",
                         model.mesh.points[v].x, model.mesh.points[v].y);
   }
   for (const LineElement& line : model.lines.span()) {
     if (way[line.from] < unreached) continue;
     const Channel& channel = model.channels[line.channel];
-    throw GeometryError(role_name(channel.role) + " \"" + channel.name +
-                            "\" is not reached from the injection; it must join a channel that is",
+    throw GeometryError(channel_entry(layout, channel.name) +
+                            " is not reached from the injection; it must join a channel that is",
                         model.position[line.from].x, model.position[line.from].y);
   }
 }
@@ -108,9 +116,9 @@ NodeField<double> flow_length(const Model& model) {
   return way;
 }
 
-void direct_lines(Model& model) {
+void direct_lines(const Layout& layout, Model& model) {
   const NodeField<double> way = flow_length(model);
-  require_all_reached(model, way);
+  require_all_reached(layout, model, way);
   for (LineElement& line : model.lines.span()) {
     if (way[line.from] <= way[line.to]) continue;
     std::swap(line.from, line.to);

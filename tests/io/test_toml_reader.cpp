@@ -97,12 +97,16 @@ TEST_CASE("a megabyte of garbage ends in an error", "[io]") {
   CHECK_NOTHROW(parse_error(std::string(1u << 20u, '"')));
 }
 
-TEST_CASE("a folder, a missing file, a device and a huge file are refused by name", "[io]") {
+TEST_CASE("a folder, a missing, an empty and a huge file and a device are refused by name",
+          "[io]") {
   const ScratchFolder scratch("toml");
   CHECK_THAT(file_error(scratch.path()).what(), Catch::Contains("folder"));
   CHECK_THAT(file_error(scratch.path() / "no.toml").what(),
              Catch::Contains("no.toml: there is no such file"));
   CHECK_THAT(file_error("/dev/null").what(), Catch::Contains("not an ordinary file"));
+  const fs::path empty = scratch.path() / "empty.toml";
+  std::ofstream(empty) << "\n \n";
+  CHECK_THAT(file_error(empty).what(), Catch::Contains("empty.toml: the file is empty"));
   const fs::path large = scratch.path() / "large.toml";
   std::ofstream(large).put('#');
   fs::resize_file(large, 100u << 20u);

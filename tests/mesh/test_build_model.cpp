@@ -280,7 +280,8 @@ TEST_CASE("a gate that touches nothing says how far the nearest outline is", "[m
 TEST_CASE("a part or runner that the melt cannot reach is named", "[mesh]") {
   Layout layout = frame_of_one();
   layout.areas.push_back(rectangle("lost", {80 * mm, 0}, {90 * mm, 10 * mm}, 1 * mm));
-  CHECK_THAT(error_of(layout), Catch::Contains("part \"lost\" is not reached"));
+  layout.areas.back().origin = "layout.toml:12:1";
+  CHECK_THAT(error_of(layout), Catch::StartsWith("layout.toml:12:1: part \"lost\" is not reached"));
   layout = frame_of_one();
   layout.runners.push_back(round_runner("stray", {{0, 30 * mm}, {10 * mm, 30 * mm}}, 4 * mm));
   CHECK_THAT(error_of(layout), Catch::Contains("runner \"stray\" is not reached"));
