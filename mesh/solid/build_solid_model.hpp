@@ -21,13 +21,6 @@
 
 namespace firstshot {
 
-/// Name for the part that holds a place.
-struct PartMark {
-  std::string name;
-  Point inside;  ///< in the frame of the draw [m]
-  bool visible = false;
-};
-
 struct SolidOptions {
   MeshOptions mesh;
   std::optional<Point3> draw;  ///< direction of the draw; empty: the best of the three axes
@@ -37,7 +30,7 @@ struct SolidOptions {
   double injection_diameter = 0.0;  ///< mouth without sprue [m]; 0: twice the thickness there
   /// When > 0: melt enters through this length of rim around `injection`, and no sprue is sought.
   double injection_width = 0.0;
-  std::vector<PartMark> parts;
+  std::vector<PartMark> parts;  ///< names; places in the frame of the draw
   /// Called between steps with what comes next and the share done, 0 to 1.
   std::function<void(const std::string& step, double share)> progress;
 };
