@@ -17,6 +17,7 @@ void for_each_node_field(N& fields, F&& f) {
   f("solid_share", "1", fields.solid_share);
   f("shear_rate", "1/s", fields.shear_rate);
   f("gas_pressure", "Pa", fields.gas_pressure);
+  f("air_pocket", "1", fields.air_pocket);
 }
 
 }  // namespace firstshot

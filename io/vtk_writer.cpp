@@ -50,6 +50,7 @@ const std::vector<Shown>& shown_fields() {
       {"solid share of the gap", &NodeFields::solid_share, 1.0, 0.0},
       {"wall-side shear rate [1/s]", &NodeFields::shear_rate, 1.0, 0.0},
       {"gas pressure [MPa]", &NodeFields::gas_pressure, megapascal, 0.0},
+      {"air pocket", &NodeFields::air_pocket, 1.0, 0.0},
   };
   return fields;
 }

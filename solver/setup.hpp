@@ -58,6 +58,27 @@ struct Process {
   double time_limit = 30.0;         ///< end of the attempt to fill [s]
 };
 
+/// A slit cut into the parting line, from a rim to a deep channel or the edge of the mould.
+struct Vent {
+  std::vector<Point> at;  ///< one place on a rim, or the two ends of a line along it [m]
+  double width = 0.0;     ///< along the rim, all slits of a line together [m]
+  double depth = 0.0;     ///< [m]
+  double land = 0.0;      ///< length of the slit [m]
+  std::string origin;     ///< where it stands in its file, for errors
+};
+
+/// The air that the melt drives out: how it leaves, and when it is hot.
+struct AirSettings {
+  bool enabled = false;                ///< false: air at `gas_pressure` everywhere, never caught
+  double parting_line_gap = 5e-6;      ///< all along the outer rims and channels [m]
+  double parting_line_land = 5e-3;     ///< length of that gap [m]
+  double smallest_pocket = 0.0;        ///< less than this is carried along in the melt [m³]
+  double scorch_temperature = 623.15;  ///< [K]
+  double scorch_time = 5e-3;           ///< above it [s]
+  double pressure_limit = 5e5;         ///< gauge, what a proposed vent must keep to [Pa]
+  std::vector<Vent> vents;
+};
+
 struct Accuracy {
   std::string level = "default";
   int layers = 20;          ///< per half gap
@@ -73,6 +94,7 @@ struct Setup {
   Press press;
   Process process;
   Accuracy accuracy;
+  AirSettings air;
   double gas_pressure = 0.0;  ///< of the air ahead of the front, gauge [Pa]
   bool isothermal = false;    ///< melt stays at melt temperature (for checks)
 };

@@ -30,24 +30,42 @@ FrontSolver::FrontSolver(const ControlVolumes& volumes, double gas_pressure)
       pressure_(volumes.n_nodes()),
       flux_(volumes.edges.size()),
       diagonal_(volumes.n_nodes()),
-      right_(volumes.n_nodes()) {}
+      right_(volumes.n_nodes()),
+      node_pocket_(volumes.n_nodes(), -1),
+      gas_(volumes.n_nodes(), gas_pressure) {}
 
-void FrontSolver::begin(std::span<const double> fill, std::span<const double> pressure, double dt) {
+void FrontSolver::begin(std::span<const double> fill, std::span<const double> pressure, double dt,
+                        const AirPockets* air, std::span<const double> gas_pressure) {
   dt_ = dt;
+  air_ = air;
   std::copy(fill.begin(), fill.end(), fill_before_.begin());
   std::copy(fill.begin(), fill.end(), fill_.begin());
   std::copy(pressure.begin(), pressure.end(), pressure_.begin());
   std::fill(departures_.begin(), departures_.end(), 0);
   for (std::size_t i = 0; i < full_.size(); ++i) full_[i] = fill_before_[i] >= 1.0 ? 1 : 0;
+  gas_change_ = 0.0;
+  too_far_ = false;
+  if (air_ == nullptr) return;
+  std::copy(gas_pressure.begin(), gas_pressure.end(), gas_.begin());
+  node_pocket_ = air_->node_pocket();
+  pocket_pressure_.resize(air_->count());
+  for (std::size_t k = 0; k < pocket_pressure_.size(); ++k)
+    pocket_pressure_[k] = air_->pressure_before(k);
+  shut_.assign(flux_.size(), 0);
+  any_shut_ = false;
+  handed_.assign(full_.size(), 0);
+  covered_.assign(pocket_pressure_.size(), 0);
+  set_gas(pocket_pressure_);
 }
 
-SolveReport FrontSolver::iterate(std::span<const double> conductance, const Inlet& inlet) {
+SolveReport FrontSolver::iterate(std::span<const double> given_conductance, const Inlet& inlet) {
+  const std::span<const double> conductance = open_conductance(given_conductance);
   if (inlet.pressure_given) full_[inlet.node] = 1;
   parallel_for(full_.size(), [&](std::size_t i) {
     unknown_[i] = full_[i];
     diagonal_[i] = 0.0;
     right_[i] = full_[i] != 0 ? -volumes_.volume[i] * (1.0 - fill_before_[i]) / dt_ : 0.0;
-    if (full_[i] == 0) pressure_[i] = gas_pressure_;
+    if (full_[i] == 0) pressure_[i] = gas_[i];
   });
   if (inlet.pressure_given) {
     unknown_[inlet.node] = 0;
@@ -58,6 +76,10 @@ SolveReport FrontSolver::iterate(std::span<const double> conductance, const Inle
   }
   const SolveReport report = solver_.solve(conductance, diagonal_, right_, unknown_, pressure_);
   if (!report.converged) return report;
+  if (air_ != nullptr) {
+    const SolveReport coupled = couple(conductance, inlet);
+    if (!coupled.converged) return coupled;
+  }
   parallel_for(flux_.size(), [&](std::size_t e) {
     const auto [a, b] = volumes_.edges[e];
     flux_[e] = conductance[e] * (pressure_[a] - pressure_[b]);
@@ -81,21 +103,25 @@ void FrontSolver::update_fill(const Inlet& inlet) {
   });
 }
 
+double FrontSolver::highest_pressure() const {
+  return *std::max_element(pressure_.begin(), pressure_.end()) - gas_pressure_;
+}
+
 void FrontSolver::update_set() {
   moved_ = 0;
-  const double highest = *std::max_element(pressure_.begin(), pressure_.end()) - gas_pressure_;
-  const double suction = gas_pressure_ - pressure_tolerance * highest;
+  const double suction = pressure_tolerance * highest_pressure();
   for (std::size_t i = 0; i < full_.size(); ++i) {
     if (full_[i] == 0 && fill_[i] > 1.0 + full_tolerance) {
       full_[i] = 1;
       ++moved_;
-    } else if (full_[i] != 0 && pressure_[i] < suction && fill_before_[i] < 1.0 &&
+    } else if (full_[i] != 0 && pressure_[i] < resistance(i) - suction && fill_before_[i] < 1.0 &&
                departures_[i] < most_departures) {
       full_[i] = 0;
       ++departures_[i];
       ++moved_;
     }
   }
+  if (air_ != nullptr) give_way();
   if (moved_ > 0) return;
   for (double& f : fill_) f = f > 1.0 - full_tolerance ? 1.0 : std::max(f, 0.0);
 }

@@ -6,12 +6,24 @@
 // and takes what flows in. Solved by an active set; c ≥ 0 makes it converge. For constant mobility
 // the result does not depend on the step [ElliottJanovsky1981] (Baiocchi transform), which is the
 // strongest test it can have. There is no step limit from small elements or gates.
+//
+// With pockets of air p_gas is each pocket's own and unknown: the melt's response to it, dV_k/dp_l,
+// comes from one more substitution per pocket, and Newton steps on the small system
+//
+//   V_k(melt; p) = V_k(gas; p)      for every pocket k
+//
+// follow each linear solution, so small stiff pockets need no small steps. V(gas) is convex and
+// falls, V(melt) is linear and rises with p: Newton is monotone. A pocket that hardly answers
+// within a step takes its pressure from the iteration before. Gas may push melt back: a control
+// volume that would be drained of more than it holds hands the front to its full neighbours; what
+// then still has no melt to give is shut off for the step, so that melt is never made.
 #pragma once
 
 #include <cstdint>
 #include <span>
 #include <vector>
 
+#include "solver/flow/air_pockets.hpp"
 #include "solver/flow/control_volumes.hpp"
 #include "solver/numeric/subset_solver.hpp"
 
@@ -33,7 +45,9 @@ class FrontSolver {
 
   /// Begins a step of length dt [s] from fill shares `fill` (n_nodes) and pressures `pressure`
   /// (n_nodes, guess of the set: full volumes).
-  void begin(std::span<const double> fill, std::span<const double> pressure, double dt);
+  /// @param air pockets that have begun the same step, nullptr: gas at the given pressure
+  void begin(std::span<const double> fill, std::span<const double> pressure, double dt,
+             const AirPockets* air = nullptr, std::span<const double> gas_pressure = {});
 
   /// One linear solution for the present set, then the change of the set it asks for.
   /// @param conductance (n_edges) ≥ 0 [m³/(Pa s)]
@@ -48,9 +62,37 @@ class FrontSolver {
   double inlet_flow() const { return inlet_flow_; }  ///< [m³/s]
   const std::vector<std::uint8_t>& wet() const { return full_; }  ///< (n_nodes) 1 = full
 
+  /// Largest change of a gas pressure that the last solution did not see, in share of the highest
+  /// pressure [-].
+  double gas_change() const { return gas_change_; }
+  /// Gas would have driven melt back by more than one control volume: take a shorter step.
+  bool too_far() const { return too_far_; }
+  /// Pocket of each node, also of those that melt was pushed out of, -1 = none (n_nodes).
+  const std::vector<std::int32_t>& node_pocket() const { return node_pocket_; }
+  /// Gauge (n_pockets) [Pa]; of a pocket that melt has covered, what it takes to press its gas out.
+  const std::vector<double>& pocket_pressure() const { return settled_pressure_; }
+  /// Gauge, of the gas that a node holds or would give way to (n_nodes) [Pa].
+  const std::vector<double>& gas_pressure() const { return gas_; }
+
  private:
   void update_fill(const Inlet& inlet);
   void update_set();
+  double highest_pressure() const;
+  // With pockets of air (front_air.cpp).
+  std::span<const double> open_conductance(std::span<const double> conductance);
+  SolveReport couple(std::span<const double> conductance, const Inlet& inlet);
+  std::vector<double> pocket_inflow(std::span<const double> conductance,
+                                    std::span<const double> x) const;
+  std::vector<double> volume_by_melt(std::span<const double> conductance, const Inlet& inlet) const;
+  std::vector<std::size_t> stiff_pockets(const std::vector<double>& volume,
+                                         std::vector<double>& next);
+  SolveReport respond(std::span<const double> conductance, const Inlet& inlet, std::size_t pocket,
+                      std::vector<double>& y, std::vector<double>& volume);
+  void set_gas(const std::vector<double>& pressure);
+  double resistance(std::size_t node) const;
+  void give_way();
+  bool hand_over(std::size_t node);
+  bool shut_off(std::size_t node);
 
   const ControlVolumes& volumes_;
   double gas_pressure_;
@@ -60,6 +102,15 @@ class FrontSolver {
   std::vector<double> fill_before_, fill_, pressure_, flux_, diagonal_, right_;
   double inlet_flow_ = 0.0;
   int moved_ = 0;
+  const AirPockets* air_ = nullptr;
+  std::vector<std::int32_t> node_pocket_;
+  std::vector<double> gas_, pocket_pressure_, settled_pressure_, open_;
+  std::vector<std::uint8_t> covered_;  // (n_pockets) 1 = no empty node left
+  std::vector<std::uint8_t> shut_;     // (n_edges) 1 = nothing to give
+  bool any_shut_ = false;
+  std::vector<std::uint8_t> handed_;  // (n_nodes) 1 = the front was driven back to here
+  bool too_far_ = false;
+  double gas_change_ = 0.0;
 };
 
 }  // namespace firstshot

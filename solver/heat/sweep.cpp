@@ -100,7 +100,8 @@ void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratc
   // Melt stored during the step came in against gas pressure; the work up to the pressure at the
   // end of the step has been spent on the way: without it a share of the order of the step would be
   // lost.
-  double heating = (in.pressure[node] - setup_.gas_pressure) * volumes_.volume[node] *
+  const double gas = in.gas_pressure.empty() ? setup_.gas_pressure : in.gas_pressure[node];
+  double heating = (in.pressure[node] - gas) * volumes_.volume[node] *
                    (in.fill_after[node] - in.fill_before[node]) / in.dt;
   for (const Neighbour& k : volumes_.around(node)) {
     const double q = k.sign * in.flux[k.edge];  // out of this node

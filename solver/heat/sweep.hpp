@@ -27,6 +27,8 @@ struct SweepInput {
   std::span<const double> neutral;   ///< [-]
   std::size_t inlet = 0;             ///< node where melt enters
   double inlet_flow = 0.0;           ///< [m³/s]
+  /// What the melt stored during the step came in against; empty: the setup's [Pa].
+  std::span<const double> gas_pressure = {};
 };
 
 struct SweepScratch;

@@ -17,17 +17,10 @@ constexpr int starting_steps = 4;
 /// Under pressure a step may last this many steps at the set speed.
 constexpr double longest_pressure_step = 8.0;
 constexpr double step_growth = 1.6;
-/// The attempt ends when the flow has fallen to this share of the set flow.
-constexpr double dead_flow = 2e-3;
-/// Speed control never brings more than this share: the last melt needs pressure control.
-constexpr double most_by_speed = 0.995;
-/// Volume left that counts as full.
-constexpr double full_volume = 1e-9;
+/// Change of a gas pressure at which a step's iteration stops, in share of the highest pressure.
+constexpr double gas_tolerance = 1e-5;
 /// Flow used for a first guess of gradients where the press gives a pressure only [m/s].
 constexpr double guess_velocity = 0.15;
-/// Holding pressure when none is set, share of the pressure at switch-over (common practice, no
-/// source).
-constexpr double default_holding_share = 0.5;
 
 MobilityState mobility_state(State& s) {
   return {s.gradient.span(), s.neutral.span(), s.fluidity.span(), s.line_gradient.span(),
@@ -63,6 +56,7 @@ Fill::Fill(const Setup& setup)
       sweep_(setup, mobility_.volumes(), grid_, curve_),
       plan_area_(plan_area(setup.model)) {
   const ControlVolumes& v = mobility_.volumes();
+  if (setup.air.enabled) air_.emplace(setup, v);
   shot_volume_ = ordered_sum(v.volume);
   nominal_flow_ = setup.process.speed.empty() ? 0.0 : setup.process.speed.front().flow_rate;
   barrel_volume_ = setup.press.nozzle_volume + shot_volume_;
@@ -100,6 +94,7 @@ State Fill::start() const {
   inverse_viscosity(setup_.material, s.temperature, s.pressure.span(), everywhere, inverse);
   mobility_.guess(inverse, guess_velocity, mobility_state(s));
   s.mode = setup_.process.constant_pressure > 0.0 ? FillMode::pressure_limit : FillMode::speed;
+  if (air_) s.air = air_->start();
   return s;
 }
 
@@ -126,7 +121,7 @@ double Fill::step_length(const State& state) const {
     if (s.kind == SwitchOverKind::time) dt = std::min(dt, std::max(s.value - state.time, 1e-9));
     return dt;
   }
-  const double flow = std::max(state.flow_rate, 1e-30);
+  const double flow = std::max(std::abs(state.flow_rate), 1e-30);
   double dt = portion / flow;
   if (nominal_flow_ > 0.0)
     dt = std::min(
@@ -208,7 +203,9 @@ void Fill::solve_step(State& state, Inlet& in) {
     }
     const bool switched = limit_pressure(state, in, flips);
     const bool same_set = front_.moved() == 0 && !switched;
-    if (same_set && settled && change < setup_.accuracy.tolerance) return;
+    if (same_set && settled && change < setup_.accuracy.tolerance &&
+        front_.gas_change() < gas_tolerance)
+      return;
     // While the set still moves, fluidities follow; after many rounds they are held so that it can
     // end.
     if (rounds < most_iterations) {
@@ -226,14 +223,29 @@ void Fill::solve_step(State& state, Inlet& in) {
   throw SolveError(text);
 }
 
+/// Solves for the front; gas that drives melt back far takes the step in shorter pieces.
+/// @return the length of the step [s]
+double Fill::advance_front(State& state, Inlet& in) {
+  double dt = step_length(state);
+  for (int attempt = 0;; ++attempt) {
+    if (air_) air_->begin(state.air, state.fill.span(), state.time, dt);
+    front_.begin(state.fill.span(), state.pressure.span(), dt, air_ ? &*air_ : nullptr,
+                 state.air.gas_pressure.span());
+    in = inlet(state, dt);
+    solve_step(state, in);
+    constexpr int most_attempts = 8;
+    constexpr double shorter = 0.25;
+    if (!front_.too_far() || attempt >= most_attempts) return dt;
+    dt *= shorter;
+  }
+}
+
 void Fill::step(State& state) {
-  const double dt = step_length(state);
   fill_before_ = state.fill.vector();
   std::vector<double> active(state.fill.size(), 1.0);
   inverse_viscosity(setup_.material, state.temperature, state.pressure.span(), active, inverse_);
-  front_.begin(state.fill.span(), state.pressure.span(), dt);
-  Inlet in = inlet(state, dt);
-  solve_step(state, in);
+  Inlet in;
+  const double dt = advance_front(state, in);
   if (state.mode == FillMode::speed || state.mode == FillMode::pressure_limit)
     state.mode = in.pressure_given ? FillMode::pressure_limit : FillMode::speed;
   take_over(state, in, dt);
@@ -249,6 +261,9 @@ void Fill::step(State& state) {
 void Fill::take_over(State& state, const Inlet& in, double dt) {
   state.fill.vector() = front_.fill();
   state.pressure.vector() = front_.pressure();
+  if (air_)
+    air_->finish(state.air, front_.fill(), front_.node_pocket(), front_.pocket_pressure(),
+                 state.time);
   state.flux = front_.flux();
   state.flow_rate = front_.inlet_flow();
   const double p = front_.pressure()[in.node];
@@ -264,7 +279,7 @@ void Fill::record_times(State& state, double dt) const {
     const double before = fill_before_[i];
     const double after = state.fill.vector()[i];
     constexpr double half = 0.5;
-    if (before < half && after >= half)
+    if (before < half && after >= half && state.arrival.vector()[i] < 0.0)
       state.arrival.vector()[i] = state.time + dt * (half - before) / (after - before);
     if (before < 1.0 && after >= 1.0) state.full.vector()[i] = state.time + dt;
   }
@@ -300,74 +315,12 @@ void Fill::heat(State& state, double dt) {
   in.pressure = state.pressure.span();
   in.flux = state.flux;
   in.inverse = inverse_;
+  in.gas_pressure = front_.gas_pressure();
   in.gradient = node_gradient_;
   in.neutral = node_neutral_;
   in.inlet = index(setup_.model.injection);
   in.inlet_flow = state.flow_rate;
   sweep_.advance(in, state.temperature, state.shear_rate.span());
-}
-
-double Fill::remaining_volume(const State& state) const {
-  std::vector<double> left(state.fill.size());
-  for (std::size_t i = 0; i < left.size(); ++i)
-    left[i] = mobility_.volumes().volume[i] * (1.0 - state.fill.vector()[i]);
-  return ordered_sum(left);
-}
-
-/// Mean solid share of the gap over full nodes that have an empty neighbour.
-double Fill::front_solid_share(const State& state) const {
-  const auto n = static_cast<std::size_t>(grid_.columns());
-  double sum = 0.0;
-  int count = 0;
-  for (const auto& [a, b] : mobility_.volumes().edges) {
-    const double fa = state.fill.vector()[a];
-    const double fb = state.fill.vector()[b];
-    if ((fa >= 1.0) == (fb >= 1.0)) continue;
-    const auto full = static_cast<std::size_t>(fa >= 1.0 ? a : b);
-    for (std::size_t c = 0; c < n; ++c)
-      sum += state.temperature[full * n + c] <= setup_.material.no_flow_temperature
-                 ? 1.0 / static_cast<double>(n)
-                 : 0.0;
-    ++count;
-  }
-  return count > 0 ? sum / count : 0.0;
-}
-
-void Fill::switch_over_or_end(State& state) {
-  if (remaining_volume(state) <= full_volume * shot_volume_) {
-    state.mode = FillMode::done;
-    outcome_ = Outcome::filled;
-    return;
-  }
-  constexpr double frozen_share = 0.5;
-  const bool pressed = state.mode != FillMode::speed;
-  if (pressed && nominal_flow_ > 0.0 && state.flow_rate < dead_flow * nominal_flow_) {
-    outcome_ = front_solid_share(state) > frozen_share ? Outcome::frozen : Outcome::pressure_limit;
-    state.mode = FillMode::done;
-    return;
-  }
-  if (state.time >= setup_.process.time_limit * (1.0 - 1e-12)) {
-    outcome_ = Outcome::time_limit;
-    state.mode = FillMode::done;
-    return;
-  }
-  if (state.mode == FillMode::holding || setup_.process.constant_pressure > 0.0) return;
-  const SwitchOver& s = setup_.process.switch_over;
-  const double screw_area =
-      0.25 * std::numbers::pi * setup_.press.screw_diameter * setup_.press.screw_diameter;
-  const double share = state.injected / shot_volume_;
-  constexpr double nearly = 1e-4;
-  bool now = share >= most_by_speed - nearly;
-  if (s.kind == SwitchOverKind::volume) now = now || share >= s.value - nearly;
-  if (s.kind == SwitchOverKind::position) now = now || state.displaced >= s.value * screw_area;
-  if (s.kind == SwitchOverKind::time) now = now || state.time >= s.value - 1e-9;
-  if (s.kind == SwitchOverKind::pressure) now = now || state.injection_pressure >= s.value;
-  if (!now) return;
-  state.mode = FillMode::holding;
-  state.switch_over_time = state.time;
-  state.holding_pressure = setup_.process.holding.empty()
-                               ? default_holding_share * state.injection_pressure
-                               : setup_.process.holding.front().pressure;
 }
 
 HistoryEntry Fill::history(const State& state) const {

@@ -7,10 +7,12 @@
 // pressure), or at the time limit.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "mesh/error.hpp"
+#include "solver/flow/air_pockets.hpp"
 #include "solver/flow/front.hpp"
 #include "solver/flow/gap_flow.hpp"
 #include "solver/flow/mobility.hpp"
@@ -24,6 +26,9 @@ class SolveError : public Error {
  public:
   using Error::Error;
 };
+
+/// Speed control never brings more than this share: the last melt needs pressure control.
+inline constexpr double most_by_speed = 0.995;
 
 class Fill {
  public:
@@ -51,6 +56,7 @@ class Fill {
   double step_length(const State& state) const;
   Inlet inlet(const State& state, double dt) const;
   double barrel_compliance(const State& state) const;
+  double advance_front(State& state, Inlet& inlet);
   void solve_step(State& state, Inlet& inlet);
   bool limit_pressure(const State& state, Inlet& inlet, int& flips) const;
   void take_over(State& state, const Inlet& inlet, double dt);
@@ -66,6 +72,7 @@ class Fill {
   GapGrid grid_;
   Mobility mobility_;
   FrontSolver front_;
+  std::optional<AirPockets> air_;  // while air is followed
   HeatSweep sweep_;
   double shot_volume_ = 0.0;
   double nominal_flow_ = 0.0;

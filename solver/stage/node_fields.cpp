@@ -20,7 +20,15 @@ NodeFields node_fields(const Setup& setup, const State& state) {
   f.temperature_core = NodeField<double>(n, nan);
   f.solid_share = NodeField<double>(n, 0.0);
   f.shear_rate = state.shear_rate;
-  f.gas_pressure = NodeField<double>(n, setup.gas_pressure);
+  f.gas_pressure = NodeField<double>(n, nan);
+  f.air_pocket = NodeField<double>(n, nan);
+  for (std::size_t i = 0; i < n; ++i) {
+    const auto node = make_id<NodeId>(i);
+    if (state.fill[node] >= 1.0) continue;
+    const bool followed = state.air.pocket.size() > 0;
+    f.gas_pressure[node] = followed ? state.air.gas_pressure[node] : setup.gas_pressure;
+    if (followed && state.air.pocket[node] >= 0.0) f.air_pocket[node] = state.air.pocket[node];
+  }
   std::vector<bool> round(n, true);
   for (NodeId node : setup.model.node_of_vertex.span()) round[index(node)] = false;
   const std::size_t core = walls_differ ? columns / 2 : 0;

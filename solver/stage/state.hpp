@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "mesh/field.hpp"
+#include "solver/flow/air_state.hpp"
 #include "solver/setup.hpp"
 
 namespace firstshot {
@@ -47,6 +48,7 @@ struct State {
       gate_pressure_loss;  ///< largest so far, per channel with role gate, model order [Pa]
   std::vector<double> gate_shear_rate;  ///< largest so far, same order [1/s]
   std::vector<double> flux;  ///< last flow along each edge of the operator, edge order [m³/s]
+  AirState air;              ///< empty while air is not followed
 
   bool operator==(const State&) const = default;
 };
@@ -69,6 +71,10 @@ void for_each_array(S& s, F&& f) {
   f("gate_pressure_loss", "Pa", s.gate_pressure_loss);
   f("gate_shear_rate", "1/s", s.gate_shear_rate);
   f("flux", "m3/s", s.flux);
+  f("air_pocket", "1", s.air.pocket.vector());
+  f("air_gas_pressure", "Pa", s.air.gas_pressure.vector());
+  f("air_exit_energy", "J", s.air.exit_energy.vector());
+  for_each_column(s.air.pockets, f);
 }
 /// Calls f(name, unit, double&) for each floating-point scalar of the state.
 template <class S, class F>
@@ -82,6 +88,8 @@ void for_each_scalar(S& s, F&& f) {
   f("holding_pressure", "Pa", s.holding_pressure);
   f("peak_pressure", "Pa", s.peak_pressure);
   f("last_dt", "s", s.last_dt);
+  f("air_escaped", "kg", s.air.escaped);
+  f("air_carried", "kg", s.air.carried);
 }
 
 /// What a picture or a file shows of a State, one value per node (n_nodes).
@@ -93,7 +101,8 @@ struct NodeFields {
   NodeField<double> temperature_core;  ///< at the mid plane [K], NaN where not reached
   NodeField<double> solid_share;       ///< share of the gap below the no-flow temperature [-]
   NodeField<double> shear_rate;        ///< largest in the gap [1/s]
-  NodeField<double> gas_pressure;      ///< [Pa]
+  NodeField<double> gas_pressure;      ///< ahead of the front [Pa], NaN where there is no gas
+  NodeField<double> air_pocket;        ///< number of the pocket of air, NaN where there is none [-]
 };
 NodeFields node_fields(const Setup& setup, const State& state);
 

@@ -1,0 +1,46 @@
+// Where air can leave the mould: vents, each on the control volumes along its stretch of rim, and
+// the gap of the parting line along outer rims and along both sides of channels.
+//
+// The rim of a hole leaks into a shut-off face that is closed all around, so nothing leaves there
+// unless a vent is cut. The sprue stands across the parting line and leaks nothing.
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "solver/setup.hpp"
+
+namespace firstshot {
+
+struct AirOutlets {
+  /// Depth and land of a kind of slit; kind 0 is the parting line, kind k + 1 is vent k.
+  struct Kind {
+    double depth = 0.0;  ///< [m]
+    double land = 0.0;   ///< [m]
+  };
+  struct Slit {
+    std::int32_t kind = 0;
+    double width = 0.0;  ///< [m]
+  };
+  std::vector<Kind> kinds;
+  std::vector<std::int32_t> start;  ///< (n_nodes + 1) into slits
+  std::vector<Slit> slits;          ///< sorted by node, then kind
+
+  std::span<const Slit> of(std::size_t node) const {
+    return {slits.data() + start[node], slits.data() + start[node + 1]};
+  }
+};
+
+/// Farthest a vent may lie from the rim or runner end that it is meant for [m].
+inline constexpr double vent_reach = 0.5e-3;
+
+/// @throws GeometryError with the place for a vent where there is no rim or runner end, one whose
+/// line has its ends on different rims, one wider than its rim or line, one deeper than the part,
+/// and numbers that are not positive.
+AirOutlets air_outlets(const Setup& setup);
+
+/// Length of outer rim (or of both sides of a channel) that belongs to each node (n_nodes) [m].
+std::vector<double> parting_line_length(const Model& model);
+
+}  // namespace firstshot

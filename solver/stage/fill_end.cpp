@@ -1,0 +1,85 @@
+// When filling goes over to holding, and when it ends.
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "solver/numeric/parallel.hpp"
+#include "solver/stage/fill.hpp"
+
+namespace firstshot {
+namespace {
+
+/// The attempt ends when the flow has fallen to this share of the set flow.
+constexpr double dead_flow = 2e-3;
+/// Volume left that counts as full.
+constexpr double full_volume = 1e-9;
+/// Holding pressure when none is set, share of the pressure at switch-over (common practice, no
+/// source).
+constexpr double default_holding_share = 0.5;
+
+}  // namespace
+
+double Fill::remaining_volume(const State& state) const {
+  std::vector<double> left(state.fill.size());
+  for (std::size_t i = 0; i < left.size(); ++i)
+    left[i] = mobility_.volumes().volume[i] * (1.0 - state.fill.vector()[i]);
+  return ordered_sum(left);
+}
+
+/// Mean solid share of the gap over full nodes that have an empty neighbour.
+double Fill::front_solid_share(const State& state) const {
+  const auto n = static_cast<std::size_t>(grid_.columns());
+  double sum = 0.0;
+  int count = 0;
+  for (const auto& [a, b] : mobility_.volumes().edges) {
+    const double fa = state.fill.vector()[a];
+    const double fb = state.fill.vector()[b];
+    if ((fa >= 1.0) == (fb >= 1.0)) continue;
+    const auto full = static_cast<std::size_t>(fa >= 1.0 ? a : b);
+    for (std::size_t c = 0; c < n; ++c)
+      sum += state.temperature[full * n + c] <= setup_.material.no_flow_temperature
+                 ? 1.0 / static_cast<double>(n)
+                 : 0.0;
+    ++count;
+  }
+  return count > 0 ? sum / count : 0.0;
+}
+
+void Fill::switch_over_or_end(State& state) {
+  if (remaining_volume(state) <= full_volume * shot_volume_) {
+    state.mode = FillMode::done;
+    outcome_ = Outcome::filled;
+    return;
+  }
+  constexpr double frozen_share = 0.5;
+  const bool pressed = state.mode != FillMode::speed;
+  if (pressed && nominal_flow_ > 0.0 && std::abs(state.flow_rate) < dead_flow * nominal_flow_) {
+    outcome_ = front_solid_share(state) > frozen_share ? Outcome::frozen : Outcome::pressure_limit;
+    state.mode = FillMode::done;
+    return;
+  }
+  if (state.time >= setup_.process.time_limit * (1.0 - 1e-12)) {
+    outcome_ = Outcome::time_limit;
+    state.mode = FillMode::done;
+    return;
+  }
+  if (state.mode == FillMode::holding || setup_.process.constant_pressure > 0.0) return;
+  const SwitchOver& s = setup_.process.switch_over;
+  const double screw_area =
+      0.25 * std::numbers::pi * setup_.press.screw_diameter * setup_.press.screw_diameter;
+  const double share = state.injected / shot_volume_;
+  constexpr double nearly = 1e-4;
+  bool now = share >= most_by_speed - nearly;
+  if (s.kind == SwitchOverKind::volume) now = now || share >= s.value - nearly;
+  if (s.kind == SwitchOverKind::position) now = now || state.displaced >= s.value * screw_area;
+  if (s.kind == SwitchOverKind::time) now = now || state.time >= s.value - 1e-9;
+  if (s.kind == SwitchOverKind::pressure) now = now || state.injection_pressure >= s.value;
+  if (!now) return;
+  state.mode = FillMode::holding;
+  state.switch_over_time = state.time;
+  state.holding_pressure = setup_.process.holding.empty()
+                               ? default_holding_share * state.injection_pressure
+                               : setup_.process.holding.front().pressure;
+}
+
+}  // namespace firstshot
