@@ -13,7 +13,7 @@ std::vector<double> region_volumes(const Model& model) {
   std::vector<double> volumes(model.regions.size(), 0.0);
   for (std::size_t i = 0; i < model.mesh.triangles.size(); ++i) {
     const TriId t = make_id<TriId>(i);
-    volumes[model.mesh.region[t]] += area(model.mesh, t) * model.thickness[t];
+    volumes[model.mesh.region[t]] += lifted_area(model.mesh, t) * model.thickness[t];
   }
   return volumes;
 }

@@ -49,9 +49,20 @@ struct LineElement {
   double entrance_radius = 0.0;
 };
 
+/// Both surfaces over a triangle, seen from within it: at its corners, then at the middles of the
+/// sides 0-1, 1-2, 2-0.
+struct Relief {
+  std::array<double, 6> chord{};   ///< length of the melt along the draw [m] ≥ 0
+  std::array<double, 6> middle{};  ///< height of the middle between the surfaces [m]
+};
+
 struct Model {
   TriMesh mesh;
-  TriField<double> thickness;  ///< full gap (n_triangles) [m]
+  /// Full gap, square to the wall (n_triangles) [m]: mean chord along the draw / rise of the mesh,
+  /// so that lifted area times thickness is the volume.
+  TriField<double> thickness;
+  TriField<Relief> relief;           ///< (n_triangles) of a solid; empty for a layout
+  VertexField<double> lower, upper;  ///< surfaces of a solid (n_vertices) [m]; empty for a layout
   std::vector<Region> regions;
   std::vector<Channel> channels;
   LineField<LineElement> lines;        ///< (n_lines)

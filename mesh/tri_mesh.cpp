@@ -46,21 +46,31 @@ double area(const TriMesh& mesh, TriId t) {
   return 0.5 * cross(mesh.points[c[1]] - a, mesh.points[c[2]] - a);
 }
 
-std::array<double, 3> corner_cotangents(const TriMesh& mesh, TriId t) {
+namespace {
+
+/// Scalar product of two vectors of the plane, lifted onto a wall of the given slope.
+double lifted_dot(Point a, Point b, Point slope) {
+  return dot(a, b) + dot(a, slope) * dot(b, slope);
+}
+
+Point slope_of(const TriMesh& mesh, TriId t) {
+  return mesh.slope.empty() ? Point{} : mesh.slope[t];
+}
+
+std::array<double, 3> cotangents(const TriMesh& mesh, TriId t, Point slope, double area) {
   const Triangle& c = mesh.triangles[t];
-  const double twice_area = 2.0 * area(mesh, t);
   std::array<double, 3> cotangents{};
   for (std::size_t k = 0; k < 3; ++k) {
     const Point p = mesh.points[c[k]];
     cotangents[k] =
-        dot(mesh.points[c[(k + 1) % 3]] - p, mesh.points[c[(k + 2) % 3]] - p) / twice_area;
+        lifted_dot(mesh.points[c[(k + 1) % 3]] - p, mesh.points[c[(k + 2) % 3]] - p, slope) /
+        (2.0 * area);
   }
   return cotangents;
 }
 
-std::array<double, 3> corner_areas(const TriMesh& mesh, TriId t) {
-  const auto cots = corner_cotangents(mesh, t);
-  const double whole = area(mesh, t);
+std::array<double, 3> shares(const TriMesh& mesh, TriId t, Point slope, double whole) {
+  const auto cots = cotangents(mesh, t, slope, whole);
   for (std::size_t k = 0; k < 3; ++k) {
     if (cots[k] >= 0.0) continue;
     std::array<double, 3> share{0.25 * whole, 0.25 * whole, 0.25 * whole};
@@ -70,13 +80,37 @@ std::array<double, 3> corner_areas(const TriMesh& mesh, TriId t) {
   const Triangle& tri = mesh.triangles[t];
   std::array<double, 3> share{};
   for (std::size_t k = 0; k < 3; ++k) {
-    const Point& a = mesh.points[tri[(k + 1) % 3]];
-    const Point& b = mesh.points[tri[(k + 2) % 3]];
-    const double eighth = 0.125 * cots[k] * ((a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y));
+    const Point side = mesh.points[tri[(k + 1) % 3]] - mesh.points[tri[(k + 2) % 3]];
+    const double eighth = 0.125 * cots[k] * lifted_dot(side, side, slope);
     share[(k + 1) % 3] += eighth;
     share[(k + 2) % 3] += eighth;
   }
   return share;
+}
+
+}  // namespace
+
+std::array<double, 3> corner_cotangents(const TriMesh& mesh, TriId t) {
+  return cotangents(mesh, t, {}, area(mesh, t));
+}
+
+std::array<double, 3> corner_areas(const TriMesh& mesh, TriId t) {
+  return shares(mesh, t, {}, area(mesh, t));
+}
+
+double rise(const TriMesh& mesh, TriId t) {
+  const Point slope = slope_of(mesh, t);
+  return std::sqrt(1.0 + dot(slope, slope));
+}
+
+double lifted_area(const TriMesh& mesh, TriId t) { return area(mesh, t) * rise(mesh, t); }
+
+std::array<double, 3> lifted_cotangents(const TriMesh& mesh, TriId t) {
+  return cotangents(mesh, t, slope_of(mesh, t), lifted_area(mesh, t));
+}
+
+std::array<double, 3> lifted_corner_areas(const TriMesh& mesh, TriId t) {
+  return shares(mesh, t, slope_of(mesh, t), lifted_area(mesh, t));
 }
 
 MeshQuality quality(const TriMesh& mesh) {

@@ -22,6 +22,9 @@ struct TriMesh {
   VertexField<Point> points;      ///< (n_vertices) [m]
   TriField<Triangle> triangles;   ///< (n_triangles)
   TriField<std::int32_t> region;  ///< (n_triangles) index into Model::regions
+  /// Slope (∂z/∂x, ∂z/∂y) of the wall's middle in each triangle (n_triangles) [-]; empty where all
+  /// lies flat.
+  TriField<Point> slope;
 };
 
 /// An edge of the mesh with its two triangles (one only on a border) and the corners opposite.
@@ -34,7 +37,7 @@ struct MeshEdge {
 /// All edges, each once, in an order that depends on the triangles only.
 std::vector<MeshEdge> mesh_edges(const TriMesh& mesh);
 
-/// Area of a triangle [m²], positive for counter-clockwise corners.
+/// Area of a triangle in the plane [m²], positive for counter-clockwise corners.
 double area(const TriMesh& mesh, TriId t);
 
 /// Cotangents of the three corner angles, in the order of the corners.
@@ -45,6 +48,14 @@ std::array<double, 3> corner_cotangents(const TriMesh& mesh, TriId t);
 /// corner, a quarter to each other [MeyerDesbrunSchroederBarr2003]. Goes with the cotangent
 /// weights: thirds would put heat and melt off locally.
 std::array<double, 3> corner_areas(const TriMesh& mesh, TriId t);
+
+/// Length on the sloping wall per length in the plane, along the slope: √(1 + |slope|²) ≥ 1; also
+/// the ratio of the areas.
+double rise(const TriMesh& mesh, TriId t);
+/// Area on the sloping wall [m²]; what the three functions above give on a flat one.
+double lifted_area(const TriMesh& mesh, TriId t);
+std::array<double, 3> lifted_cotangents(const TriMesh& mesh, TriId t);
+std::array<double, 3> lifted_corner_areas(const TriMesh& mesh, TriId t);
 
 /// Figures by which a mesh is judged.
 struct MeshQuality {

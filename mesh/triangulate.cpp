@@ -186,21 +186,21 @@ std::vector<Point> inner_points(const FlipMesh& mesh, const std::vector<int>& pi
 }
 
 /// Points inside each piece of the drawing that is filled with melt.
-std::vector<Kernel::Point_2> filled_places(Cdt& cdt, const PieceFinder& pieces) {
+std::vector<Kernel::Point_2> filled_places(Cdt& cdt, const PieceAt& piece_at) {
   FlipMesh mesh = extracted(cdt, [](Cdt::Face_handle) { return true; });
   connect(mesh);
   std::vector<Kernel::Point_2> places;
   for (const Point p : inner_points(mesh, connected_pieces(mesh))) {
-    if (pieces.at(p).area >= 0) places.emplace_back(p.x, p.y);
+    if (piece_at(p).area >= 0) places.emplace_back(p.x, p.y);
   }
   return places;
 }
 
 /// The filled triangles after refinement, or nothing when it made more vertices than `most`.
-std::optional<FlipMesh> refined(const Borders& borders, const PieceFinder& pieces,
+std::optional<FlipMesh> refined(const Borders& borders, const PieceAt& piece_at,
                                 const SizeField& field, double angle_deg, double most) {
   Cdt cdt = border_triangulation(borders);
-  const std::vector<Kernel::Point_2> places = filled_places(cdt, pieces);
+  const std::vector<Kernel::Point_2> places = filled_places(cdt, piece_at);
   CGAL::Delaunay_mesher_2<Cdt, Criteria> mesher(cdt, Criteria(field, squared_sine(angle_deg)));
   mesher.set_seeds(places.begin(), places.end(), true);
   mesher.init();
@@ -213,14 +213,15 @@ std::optional<FlipMesh> refined(const Borders& borders, const PieceFinder& piece
   return mesh;
 }
 
-FlipMesh refined(const Borders& borders, const PieceFinder& pieces, const SizeField& field) {
+FlipMesh refined(const Borders& borders, const PieceAt& piece_at, const SizeField& field) {
   const double expected =
       field.expected_vertices() + 20.0 * static_cast<double>(borders.points.size()) + 1e4;
-  if (auto mesh = refined(borders, pieces, field, wanted_angle_deg, runaway * expected)) {
+  if (auto mesh = refined(borders, piece_at, field, wanted_angle_deg, runaway * expected)) {
     return *mesh;
   }
   // Where the first attempt ran away, the guaranteed bound needs room too before it settles.
-  if (auto mesh = refined(borders, pieces, field, guaranteed_angle_deg, 4.0 * runaway * expected)) {
+  if (auto mesh =
+          refined(borders, piece_at, field, guaranteed_angle_deg, 4.0 * runaway * expected)) {
     return *mesh;
   }
   const Point at = borders.points[0];
@@ -230,17 +231,16 @@ FlipMesh refined(const Borders& borders, const PieceFinder& pieces, const SizeFi
 
 }  // namespace
 
-Triangulation triangulate(const Borders& borders, const PieceFinder& pieces,
-                          const SizeField& field) {
+Triangulation triangulate(const Borders& borders, const PieceAt& piece_at, const SizeField& field) {
   Triangulation result;
   if (borders.loops.empty()) return result;
   // In order first: smoothing then works on neighbours in memory, and moves no vertex far along the
   // curve.
   const FlipMesh mesh =
-      smoothed(ordered_along_curve(refined(borders, pieces, field)), smoothing_sweeps);
+      smoothed(ordered_along_curve(refined(borders, piece_at, field)), smoothing_sweeps);
   const std::vector<int> piece = connected_pieces(mesh);
   std::vector<Piece> found;
-  for (const Point p : inner_points(mesh, piece)) found.push_back(pieces.at(p));
+  for (const Point p : inner_points(mesh, piece)) found.push_back(piece_at(p));
   result.mesh.points = VertexField<Point>(mesh.points);
   for (std::size_t t = 0; t < mesh.corners.size(); ++t) {
     const auto& c = mesh.corners[t];
@@ -249,6 +249,11 @@ Triangulation triangulate(const Borders& borders, const PieceFinder& pieces,
     result.thickness.push_back(found[piece[t]].thickness);
   }
   return result;
+}
+
+Triangulation triangulate(const Borders& borders, const PieceFinder& pieces,
+                          const SizeField& field) {
+  return triangulate(borders, PieceAt([&](Point p) { return pieces.at(p); }), field);
 }
 
 }  // namespace firstshot

@@ -7,6 +7,8 @@
 // weight that is not negative: no angle opposite to a border is obtuse.
 #pragma once
 
+#include <functional>
+
 #include "mesh/borders.hpp"
 #include "mesh/pieces.hpp"
 #include "mesh/size_field.hpp"
@@ -19,9 +21,13 @@ struct Triangulation {
   TriField<double> thickness;  ///< (n_triangles) [m]
 };
 
+/// Which area and thickness a place well inside a piece belongs to.
+using PieceAt = std::function<Piece(Point)>;
+
 /// Same input, same bits. @throws GeometryError for overlaps (from PieceFinder), or when refinement
 /// does not come to an end.
 Triangulation triangulate(const Borders& borders, const PieceFinder& pieces,
                           const SizeField& field);
+Triangulation triangulate(const Borders& borders, const PieceAt& piece_at, const SizeField& field);
 
 }  // namespace firstshot

@@ -1,0 +1,191 @@
+#include "mesh/solid/build_solid_model.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "mesh/border_sizes.hpp"
+#include "mesh/check_layout.hpp"
+#include "mesh/direct.hpp"
+#include "mesh/error.hpp"
+#include "mesh/joints.hpp"
+#include "mesh/number_nodes.hpp"
+#include "mesh/outline.hpp"
+#include "mesh/plane.hpp"
+#include "mesh/solid/draw_frame.hpp"
+#include "mesh/solid/draw_lines.hpp"
+#include "mesh/solid/plan_outline.hpp"
+#include "mesh/solid/relief.hpp"
+#include "mesh/solid/solid_borders.hpp"
+#include "mesh/solid/undercuts.hpp"
+#include "mesh/solid/width_map.hpp"
+#include "mesh/triangulate.hpp"
+
+namespace firstshot {
+namespace {
+
+/// Lines along the draw: this many per wanted edge length, at least so many across the shorter side
+/// of the frame, and never more in all than memory allows.
+constexpr double lines_per_element = 20.0;
+constexpr double lines_across = 160.0;
+constexpr double most_lines = 16e6;
+/// Outlines may move by this [m], or by this share of the element size when that is less: half the
+/// finest step of common cutters. As for the arcs of a layout.
+constexpr double outline_tolerance = 0.02e-3;
+constexpr double outline_tolerance_share = 1.0 / 60.0;
+/// Mouth of an injection whose diameter is not given, in thicknesses at the place (common practice,
+/// no source).
+constexpr double default_mouth_over_thickness = 2.0;
+constexpr int across_part = 4;
+
+double cell_size(const Box& box, double element_size) {
+  const double width = box.high.x - box.low.x, height = box.high.y - box.low.y;
+  const double fine =
+      std::min(element_size / lines_per_element, std::min(width, height) / lines_across);
+  return std::max(fine, std::sqrt(width * height / most_lines));
+}
+
+/// Everything known about the solid before it is divided into pieces.
+class Builder {
+ public:
+  Builder(const Shell& shell, const SolidOptions& options, SolidReport& report)
+      : options_(options), report_(report) {
+    step("checking the surface", 0.0);
+    Shell checked = check_shell(shell, &report_.shell);
+    step("finding the draw", 0.15);
+    report_.draw_was_given = options.draw.has_value();
+    report_.frame = options.draw ? frame_along(*options.draw) : best_frame(checked);
+    shell_ = in_frame(checked, report_.frame);
+  }
+
+  Model run() {
+    const DrawLines lines(shell_);
+    step("looking along the draw", 0.3);
+    const PlanGrid grid =
+        plan_grid(lines.box(), cell_size(lines.box(), options_.mesh.element_size));
+    report_.cell = grid.cell;
+    const ScanLines rows = scan_rows(shell_, grid), columns = scan_columns(shell_, grid);
+    std::vector<std::uint8_t> inside = shadow(grid, rows);
+    report_.undercuts = find_undercuts(lines, grid, inside);
+    refuse_undercuts(report_.undercuts, options_.undercut_tolerance);
+
+    step("drawing the outline", 0.5);
+    const double tolerance =
+        std::min(outline_tolerance, outline_tolerance_share * options_.mesh.element_size);
+    std::vector<PlanLoop> loops;
+    for (const PlanLoop& loop : plan_loops(grid, inside, rows, columns)) {
+      loops.push_back(simplified(loop, tolerance));
+      report_.projected_area += signed_area(loops.back());
+    }
+    if (loops.empty()) throw Error("the solid casts no shadow along the draw");
+    const WidthMap map = width_map(grid, inside);
+
+    step("meshing", 0.7);
+    Borders borders = solid_borders(loops);
+    Joints joints = find_inlet(lines, borders);
+    const std::vector<RidgePoint> middle = ridge(grid, map);
+    Model model = meshed(borders, joints, middle, lines.box(), [&](Point p) {
+      const int i = static_cast<int>(std::lround((p.x - grid.low.x) / grid.cell));
+      const int j = static_cast<int>(std::lround((p.y - grid.low.y) / grid.cell));
+      return Piece{inside[grid.index(i, j)] != 0 ? 0 : -1, 1.0};
+    });
+    model.regions.push_back({"part-1", Role::part, false});
+    step("laying the relief", 0.9);
+    lay_relief([&](Point p) { return lines.at(p); }, model);
+    const std::vector<double> volumes = region_volumes(model);
+    report_.volume = std::accumulate(volumes.begin(), volumes.end(), 0.0);
+    Layout names;  // what build_network and direct_lines read of a layout
+    for (const Region& region : model.regions) {
+      names.areas.emplace_back();
+      names.areas.back().name = region.name;
+      names.areas.back().role = region.role;
+    }
+    const RunnerNetwork network = build_network(names, joints, options_.mesh);
+    number_nodes(joints.mouths, network, model);
+    direct_lines(names, model);
+    step("done", 1.0);
+    return model;
+  }
+
+ private:
+  void step(const std::string& what, double share) const {
+    if (options_.progress) options_.progress(what, share);
+  }
+
+  /// The mouth through which the melt enters, drawn into the borders.
+  Joints find_inlet(const DrawLines& lines, Borders& borders) const {
+    if (!options_.injection) {
+      const Point at = borders.points[0];
+      throw GeometryError("no sprue was found on the solid; give the injection point", at.x, at.y);
+    }
+    Joints joints;
+    joints.inlet.at = *options_.injection;
+    joints.inlet.mouth = 0;
+    const RimPlace rim = nearest_rim(borders, joints.inlet.at);
+    if (options_.injection_width > 0.0) {
+      if (rim.distance > joint_tolerance)
+        throw GeometryError("the injection point is " + in_mm(rim.distance) +
+                                " off the rim; with a width it must lie on it",
+                            joints.inlet.at.x, joints.inlet.at.y);
+      joints.mouths.push_back(cut_rim_mouth(borders, rim, options_.injection_width,
+                                            options_.mesh.across_gate, "the injection point"));
+      return joints;
+    }
+    const DrawColumn column = lines.at(joints.inlet.at);
+    if (!column.holds())
+      throw GeometryError("the injection point is off the frame: the nearest rim is " +
+                              in_mm(rim.distance) + " away; it must lie on the solid",
+                          joints.inlet.at.x, joints.inlet.at.y);
+    const double diameter = options_.injection_diameter > 0.0
+                                ? options_.injection_diameter
+                                : default_mouth_over_thickness * column.chord();
+    Mouth mouth;
+    mouth.centre = joints.inlet.at;
+    const double longest = options_.mesh.element_size;
+    mouth.disc =
+        closed_line(CircleShape{mouth.centre, diameter},
+                    {std::min(outline_tolerance, outline_tolerance_share * longest), longest})
+            .points;
+    mouth.size = diameter / options_.mesh.across_gate;
+    BorderLoop loop;
+    loop.kind = BorderKind::mouth;
+    for (const Point p : mouth.disc) {
+      loop.side.push_back(static_cast<int>(loop.points.size()));
+      loop.points.push_back(static_cast<int>(borders.points.size()));
+      borders.points.push_back(p);
+    }
+    borders.loops.push_back(std::move(loop));
+    joints.mouths.push_back(std::move(mouth));
+    return joints;
+  }
+
+  Model meshed(Borders& borders, const Joints& joints, const std::vector<RidgePoint>& middle,
+               const Box& box, const PieceAt& piece_at) const {
+    std::vector<SizeFeature> features = solid_features(
+        borders, middle, [](const RidgePoint&) { return across_part; }, options_.mesh.element_size);
+    for (const Mouth& mouth : joints.mouths) {
+      for (const auto& [a, b] : mouth.sides) features.push_back({a, b, mouth.size});
+      for (std::size_t i = 0; i < mouth.disc.size(); ++i)
+        features.push_back({mouth.disc[i], mouth.disc[(i + 1) % mouth.disc.size()], mouth.size});
+    }
+    const SizeField field(features, options_.mesh.element_size, options_.mesh.grading, box);
+    divide_sides(borders, field);
+    Triangulation triangulation = triangulate(borders, piece_at, field);
+    Model model;
+    model.mesh = std::move(triangulation.mesh);
+    return model;
+  }
+
+  const SolidOptions& options_;
+  SolidReport& report_;
+  Shell shell_;
+};
+
+}  // namespace
+
+Model build_solid_model(const Shell& shell, const SolidOptions& options, SolidReport* report) {
+  SolidReport own;
+  return Builder(shell, options, report != nullptr ? *report : own).run();
+}
+
+}  // namespace firstshot
