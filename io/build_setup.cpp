@@ -11,6 +11,8 @@
 #include "io/case_keys.hpp"
 #include "io/material_card.hpp"
 #include "io/press_card.hpp"
+#include "io/solid_file.hpp"
+#include "io/solid_notes.hpp"
 #include "mesh/build_model.hpp"
 
 namespace firstshot {
@@ -215,6 +217,34 @@ CasePress written_press(const Press& press, const std::optional<std::string>& ca
           press.nozzle_volume};
 }
 
+void mesh_solid(const CaseSolid& solid, const BuildProgress& progress, const MeshOptions& mesh,
+                BuiltSetup& built) {
+  SolidOptions options;
+  options.mesh = mesh;
+  options.draw = solid.draw;
+  options.undercut_tolerance = solid.undercut_tolerance;
+  options.injection = solid.injection;
+  options.injection_diameter = solid.injection_diameter;
+  options.injection_width = solid.injection_width;
+  options.parts = solid.parts;
+  options.progress = progress;
+  built.solid.emplace();
+  built.setup.model = build_solid_model(solid.read->shell, options, &*built.solid);
+  if (!solid.draw) built.resolved.solid->draw = built.solid->frame.z;
+  built.notes.insert(built.notes.end(), solid.read->notes.begin(), solid.read->notes.end());
+  for (std::string& note : solid_notes(*built.solid)) built.notes.push_back(std::move(note));
+}
+
+void mesh_geometry(const Case& c, const BuildProgress& progress, BuiltSetup& built) {
+  MeshOptions options;
+  options.element_size = built.resolved.accuracy.element_size.value();
+  if (c.solid) {
+    mesh_solid(*c.solid, progress, options, built);
+  } else {
+    built.setup.model = build_model(c.layout, options);
+  }
+}
+
 }  // namespace
 
 double blend_flow_ratio(const CaseMaterial& material) {
@@ -261,7 +291,7 @@ Cards read_cards(const Case& c, const CardFolders& folders) {
   return cards;
 }
 
-BuiltSetup build_setup(const Case& c, const Cards& cards) {
+BuiltSetup build_setup(const Case& c, const Cards& cards, const BuildProgress& progress) {
   BuiltSetup built;
   Setup& setup = built.setup;
   check_temperatures(c, cards.material);
@@ -276,9 +306,7 @@ BuiltSetup build_setup(const Case& c, const Cards& cards) {
   setup.press = press_of(c.press, cards.press);
   setup.accuracy = accuracy_of(built.resolved.accuracy);
   setup.isothermal = c.process.isothermal;
-  MeshOptions options;
-  options.element_size = built.resolved.accuracy.element_size.value();
-  setup.model = build_model(c.layout, options);
+  mesh_geometry(c, progress, built);
   const double volume = total_volume(setup.model);
   setup.process = process_of(c, setup.press, volume, built.notes);
   note_capacity(volume, setup.press, built.notes);
@@ -291,8 +319,8 @@ BuiltSetup build_setup(const Case& c, const Cards& cards) {
   return built;
 }
 
-BuiltSetup build_setup(const Case& c, const CardFolders& folders) {
-  return build_setup(c, read_cards(c, folders));
+BuiltSetup build_setup(const Case& c, const CardFolders& folders, const BuildProgress& progress) {
+  return build_setup(c, read_cards(c, folders), progress);
 }
 
 }  // namespace firstshot

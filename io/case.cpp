@@ -1,11 +1,13 @@
 #include "io/case.hpp"
 
 #include <algorithm>
+#include <functional>
 #include <utility>
 
 #include <fmt/format.h>
 
 #include "io/case_table.hpp"
+#include "io/solid_file.hpp"
 
 namespace firstshot {
 namespace {
@@ -132,13 +134,10 @@ TomlFile open_layout_file(const CaseTable& geometry) {
 
 LayoutAndUnit read_geometry(const CaseTable& root) {
   const CaseTable geometry = root.table("geometry");
-  if (geometry.has("layout") == root.has("layout")) {
-    throw root.error(
-        root.has("layout") ? "layout" : "geometry",
-        "give either geometry.layout (the name of a layout file) or a table [layout], and only one "
-        "of them");
-  }
   refuse_part_marks(root);
+  for (const char* key : {"draw", "undercut_tolerance", "tessellation"}) {
+    if (geometry.has(key)) throw geometry.error(key, "has a meaning only with geometry.solid");
+  }
   if (root.has("layout")) {
     const CaseTable table = root.table("layout");
     return {read_layout(table), table.word("unit")};
@@ -147,6 +146,17 @@ LayoutAndUnit read_geometry(const CaseTable& root) {
   check_keys(file, file.root(), "layout", "");
   const CaseTable table(file, &file.root(), "layout", "");
   return {read_layout(table), table.word("unit")};
+}
+
+void require_one_geometry(const CaseTable& root) {
+  const CaseTable geometry = root.table("geometry");
+  const int given = (geometry.has("layout") ? 1 : 0) + (geometry.has("solid") ? 1 : 0) +
+                    (root.has("layout") ? 1 : 0);
+  if (given == 1) return;
+  throw root.error(
+      root.has("layout") ? "layout" : "geometry",
+      "give exactly one of geometry.layout (the name of a layout file), geometry.solid "
+      "(the name of an STL or STEP file) and a table [layout]");
 }
 
 void read_injection(const CaseTable& table, const std::string& unit, Layout& layout) {
@@ -168,29 +178,43 @@ void read_injection(const CaseTable& table, const std::string& unit, Layout& lay
   layout.injection_width = table.quantity_if("width").value_or(0.0);
 }
 
-Case case_from(TomlFile file) {
+void read_shape(const CaseTable& root, const std::function<void(double)>& progress, Case& c) {
+  require_one_geometry(root);
+  if (root.table("geometry").has("solid")) {
+    c.solid = read_case_solid(root, progress);
+    c.unit = c.solid->read->unit;
+    return;
+  }
+  LayoutAndUnit geometry = read_geometry(root);
+  c.layout = std::move(geometry.layout);
+  read_injection(root.table("injection"), geometry.unit, c.layout);
+  c.unit = root.table("geometry").has("unit") ? root.table("geometry").word("unit") : geometry.unit;
+}
+
+Case case_from(TomlFile file, const std::function<void(double)>& progress) {
   Case c;
   c.source = std::make_shared<const TomlFile>(std::move(file));
   check_keys(*c.source, c.source->root(), "", "");
   const CaseTable root(*c.source, &c.source->root(), "", "");
   c.title = root.text("title");
-  LayoutAndUnit geometry = read_geometry(root);
-  c.layout = std::move(geometry.layout);
-  read_injection(root.table("injection"), geometry.unit, c.layout);
-  c.unit = root.table("geometry").has("unit") ? root.table("geometry").word("unit") : geometry.unit;
+  read_shape(root, progress, c);
   c.material = read_material(root.table("material"));
   c.press = read_press(root.table("press"));
   c.process = read_process(root.table("process"));
   c.accuracy = read_accuracy(root.table("accuracy"));
+  c.cutters = root.table("cutters").quantities("diameters");
+  std::sort(c.cutters.begin(), c.cutters.end(), std::greater<>());
   return c;
 }
 
 }  // namespace
 
-Case read_case(const fs::path& path) { return case_from(TomlFile::read(path)); }
+Case read_case(const fs::path& path, const std::function<void(double)>& progress) {
+  return case_from(TomlFile::read(path), progress);
+}
 
 Case read_case_text(const std::string& text, const std::string& name, const fs::path& directory) {
-  return case_from(TomlFile::parse(text, name, directory));
+  return case_from(TomlFile::parse(text, name, directory), {});
 }
 
 double unit_length(const Case& c) { return convert_quantity(1.0, c.unit, Dimension::length); }

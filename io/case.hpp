@@ -4,6 +4,7 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -58,19 +59,40 @@ struct CaseAccuracy {
   std::optional<int> snapshots;
 };
 
+struct SolidFile;
+
+/// The closed solid of the shot, as read from its file.
+struct CaseSolid {
+  std::filesystem::path file;
+  std::shared_ptr<const SolidFile> read;  ///< never null
+  std::optional<Point3> draw;             ///< in the axes of the file, of any length
+  double undercut_tolerance = 0.0;        ///< [m]
+  double tessellation = 0.0;              ///< [m]
+  std::vector<PartMark> parts;
+  std::optional<Point> injection;   ///< [m]
+  double injection_diameter = 0.0;  ///< [m]; 0: twice the thickness there
+  double injection_width = 0.0;     ///< [m]; 0: none
+  // The coordinates as written, in the unit of the file.
+  std::vector<Point> parts_written;
+  std::optional<Point> injection_written;
+};
+
 struct Case {
   std::string title;
-  std::string unit = "mm";  ///< of the coordinates of the input, which the results take over
-  Layout layout;            ///< with the injection point; images are parts of their own
+  std::string unit = "mm";         ///< of the coordinates of the input, which the results take over
+  Layout layout;                   ///< with the injection point; images are parts of their own
+  std::optional<CaseSolid> solid;  ///< instead of a layout, which is empty then
   CaseMaterial material;
   CasePress press;
   CaseProcess process;
   CaseAccuracy accuracy;
+  std::vector<double> cutters;             ///< diameters [m], the largest first
   std::shared_ptr<const TomlFile> source;  ///< where it was read, for errors and relative paths
 };
 
-/// Reads a case and the layout file it names. @throws CaseError with file, line, column and key
-Case read_case(const std::filesystem::path& path);
+/// Reads a case and the layout or solid it names. @throws CaseError with file, line, column and key
+/// @param progress told the share of a large solid that has been read
+Case read_case(const std::filesystem::path& path, const std::function<void(double)>& progress = {});
 /// @param name shown in errors @param directory that relative paths in the text refer to
 Case read_case_text(const std::string& text, const std::string& name,
                     const std::filesystem::path& directory);
@@ -87,6 +109,8 @@ double unit_length(const Case& c);
 
 /// Reads the layout of a file, or of the table [layout] of a case; check_keys must have passed.
 class CaseTable;
+/// Reads the solid that a case names, with its marks and its injection point.
+CaseSolid read_case_solid(const CaseTable& root, const std::function<void(double)>& progress);
 Layout read_layout(const CaseTable& table);
 /// Reads the tables [[part]] of a case. @param unit of their coordinates @throws CaseError a name
 /// given twice

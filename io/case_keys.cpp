@@ -25,8 +25,10 @@ Index index_by(std::string (*name)(const KeySpec&)) {
 const std::vector<KeySpec>& case_keys() {
   static const std::vector<KeySpec> keys = [] {
     std::vector<KeySpec> all = general_keys();
+    append(all, solid_keys());
     append(all, process_keys());
     append(all, accuracy_keys());
+    append(all, cutter_keys());
     append(all, layout_keys());
     return all;
   }();

@@ -16,22 +16,24 @@
 namespace firstshot {
 
 enum class ValueKind {
-  quantity,  ///< text with unit
-  number,    ///< bare number without dimension
-  integer,   ///< whole number
-  flag,      ///< true or false
-  text,      ///< any text
-  word,      ///< one of `words`
-  file,      ///< path relative to the case file
-  card,      ///< name of a card that comes with the program, or path of one
-  point,     ///< [x, y] in the unit of the layout
-  extent,    ///< [width, height] in the unit of the layout, both more than 0
-  line,      ///< [[x, y], [x, y]], two different points
-  points,    ///< [[x, y], …], at least 2
-  polygon,   ///< [[x, y], [x, y, bulge], …]
-  pairs,     ///< [["first", "second"], …], quantities of `dimension` and `second`
-  table,     ///< keys below it
-  tables     ///< list of tables, keys below "path[]"
+  quantity,    ///< text with unit
+  number,      ///< bare number without dimension
+  integer,     ///< whole number
+  flag,        ///< true or false
+  text,        ///< any text
+  word,        ///< one of `words`
+  file,        ///< path relative to the case file
+  card,        ///< name of a card that comes with the program, or path of one
+  direction,   ///< "x", "y", "z" or [x, y, z]
+  quantities,  ///< ["3 mm", "1 mm", …]
+  point,       ///< [x, y] in the unit of the layout
+  extent,      ///< [width, height] in the unit of the layout, both more than 0
+  line,        ///< [[x, y], [x, y]], two different points
+  points,      ///< [[x, y], …], at least 2
+  polygon,     ///< [[x, y], [x, y, bulge], …]
+  pairs,       ///< [["first", "second"], …], quantities of `dimension` and `second`
+  table,       ///< keys below it
+  tables       ///< list of tables, keys below "path[]"
 };
 
 inline constexpr std::array<std::string_view, 3> kAccuracyLevels{"preview", "default", "fine"};
@@ -73,6 +75,8 @@ std::vector<const KeySpec*> keys_of_table(std::string_view pattern);
 
 // The sections of the table, one source file each (case_keys.cpp joins them).
 std::vector<KeySpec> general_keys();
+std::vector<KeySpec> solid_keys();
+std::vector<KeySpec> cutter_keys();
 std::vector<KeySpec> layout_keys();
 std::vector<KeySpec> process_keys();
 std::vector<KeySpec> accuracy_keys();

@@ -132,8 +132,8 @@ std::vector<KeySpec> general_keys() {
        .help = "Name of the case for reports."},
       {.path = "geometry",
        .kind = K::table,
-       .help = "Where the shape of the shot comes from: a layout file named here, or a table "
-               "[layout] in the case."},
+       .help = "Where the shape of the shot comes from: a layout file or a solid named here, or a "
+               "table [layout] in the case."},
       {.path = "geometry.layout",
        .kind = K::file,
        .help = "File with the parametric layout; its keys are those of the table layout. Leave it "
@@ -141,10 +141,10 @@ std::vector<KeySpec> general_keys() {
                "has a table [layout]."},
       {.path = "geometry.unit",
        .kind = K::word,
-       .default_note = "that of the layout",
+       .default_note = "that of the layout or STEP file; for an STL file guessed from its size",
        .words = {"mm", "cm", "m", "um", "in"},
-       .help = "Unit of the coordinates in the results. A layout names the unit of its own "
-               "coordinates itself."},
+       .help = "Unit of the coordinates in an STL file and in the results. A layout or STEP file "
+               "names the unit of its own coordinates itself."},
       {.path = "part",
        .kind = K::tables,
        .help = "Names and marks a part that is found in a drawing or solid. Parts without such an "
@@ -165,14 +165,13 @@ std::vector<KeySpec> general_keys() {
        .help = "Whether the customer sees a face of it."},
       {.path = "injection",
        .kind = K::table,
-       .help =
-           "Where the melt enters a layout without a sprue. With a sprue its foot is the place."},
+       .help = "Where the melt enters a shot without a sprue. With a sprue its foot is the place."},
       {.path = "injection.at",
        .kind = K::point,
        .dimension = D::length,
        .range = between(-kLargestDimension, kLargestDimension),
        .default_note = "the place of the sprue",
-       .help = "Place of the injection point, in the unit of the layout. Needed when there is no "
+       .help = "Place of the injection point, in the unit of the geometry. Needed when there is no "
                "sprue."},
       {.path = "injection.diameter",
        .dimension = D::length,

@@ -73,6 +73,11 @@ Json value_schema(const KeySpec& spec) {
       return list_schema(point, 2, 0);
     case ValueKind::polygon:
       return list_schema(list_schema(number, 2, 3), 2, 0);
+    case ValueKind::direction:
+      return {
+          {"oneOf", {{{"enum", {"x", "y", "z", "-x", "-y", "-z"}}}, list_schema(number, 3, 3)}}};
+    case ValueKind::quantities:
+      return list_schema(quantity_schema(spec.dimension), 1, 0);
     case ValueKind::pairs: {
       Json pair = list_schema(false, 2, 2);
       pair["prefixItems"] = {quantity_schema(spec.dimension), quantity_schema(spec.second)};
@@ -142,9 +147,11 @@ std::string case_schema_json() {
        "Written by the program from its table of keys. A layout file follows #/$defs/layout."}};
   schema.update(table_schema(""));
   const Json layout_here = {{"required", {"layout"}}};
-  const Json layout_named = {{"required", {"geometry"}},
-                             {"properties", {{"geometry", {{"required", {"layout"}}}}}}};
-  schema["oneOf"] = {layout_here, layout_named};
+  schema["oneOf"] = {{{"required", {"layout"}}}};
+  for (const char* key : {"layout", "solid"}) {
+    schema["oneOf"].push_back(
+        {{"required", {"geometry"}}, {"properties", {{"geometry", {{"required", {key}}}}}}});
+  }
   schema["$defs"]["layout"] = table_schema("layout");
   return schema.dump(2);
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cassert>
 #include <charconv>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -10,6 +11,7 @@ namespace firstshot {
 namespace {
 
 constexpr std::size_t kMostItems = 100000;  // of one list; a drawn outline has some hundred corners
+constexpr double kLargestDirection = 1e6;   // of a component of a direction, its inverse the least
 constexpr std::size_t kLongestText = 1000;  // characters of a name or title
 
 std::string joined(const std::string& parent, std::string_view key) {
@@ -230,6 +232,56 @@ std::vector<std::pair<double, double>> CaseTable::pairs(const std::string& key) 
     values.emplace_back(first, quantity_of(*file_, pair[1], name, s.second, s.second_range));
   }
   return values;
+}
+
+std::vector<double> CaseTable::quantities(const std::string& key) const {
+  const KeySpec& s = spec(key);
+  std::vector<double> values;
+  if (!has(key)) {
+    for (std::string_view rest = s.default_value; !rest.empty();) {
+      const std::size_t comma = std::min(rest.find(','), rest.size());
+      values.push_back(parse_quantity(rest.substr(0, comma), s.dimension));
+      rest.remove_prefix(std::min(rest.size(), comma + 1));
+    }
+    return values;
+  }
+  const auto& items = items_of(*file_, *node(key), shown_key(key));
+  if (items.empty() || items.size() > kMostItems) {
+    throw error(key, fmt::format("a list of 1 to {} quantities is needed", kMostItems));
+  }
+  for (const TomlNode& item : items)
+    values.push_back(quantity_of(*file_, item, shown_key(key), s.dimension, s.range));
+  return values;
+}
+
+std::optional<Point3> CaseTable::direction_if(const std::string& key) const {
+  const TomlNode* found = node(key);
+  if (found == nullptr) return std::nullopt;
+  const std::string name = shown_key(key);
+  if (found->kind == NodeKind::string) {
+    static const std::vector<std::string> axes{"x", "y", "z", "-x", "-y", "-z"};
+    const std::string& word = word_of(*file_, *found, name, axes);
+    const double sign = word.front() == '-' ? -1.0 : 1.0;
+    switch (word.back()) {
+      case 'x':
+        return Point3{sign, 0.0, 0.0};
+      case 'y':
+        return Point3{0.0, sign, 0.0};
+      default:
+        return Point3{0.0, 0.0, sign};
+    }
+  }
+  const auto& items = items_of(*file_, *found, name);
+  constexpr std::size_t n = 3;
+  if (items.size() != n)
+    throw error(key, "a word like \"z\" or three bare numbers are needed here: [x, y, z]");
+  const auto number = [&](std::size_t i) {
+    return number_of(*file_, items[i], name, between(-kLargestDirection, kLargestDirection));
+  };
+  const Point3 d{number(0), number(1), number(2)};
+  if (std::abs(d.x) + std::abs(d.y) + std::abs(d.z) < 1.0 / kLargestDirection)
+    throw error(key, "this direction has no length");
+  return d;
 }
 
 Point CaseTable::point_at(const TomlNode& node, const std::string& key, const std::string& unit,

@@ -11,6 +11,7 @@
 #include "io/case_keys.hpp"
 #include "io/toml_reader.hpp"
 #include "mesh/layout.hpp"
+#include "mesh/model.hpp"
 
 namespace firstshot {
 
@@ -44,6 +45,10 @@ class CaseTable {
   std::optional<bool> flag_if(const std::string& key) const;
   std::optional<std::string> text_if(const std::string& key) const;
   std::vector<std::pair<double, double>> pairs(const std::string& key) const;
+  /// List of quantities, the default of the table of keys when it is not there.
+  std::vector<double> quantities(const std::string& key) const;
+  /// "x", "-z", ... or three bare numbers that are not all 0, if it is there.
+  std::optional<Point3> direction_if(const std::string& key) const;
 
   /// Bare coordinates in `unit` [m]; the key must be there.
   Point point(const std::string& key, const std::string& unit) const;

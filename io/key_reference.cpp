@@ -140,6 +140,12 @@ std::string value_text(const KeySpec& spec) {
       return "[[x, y], [x, y], ...] in the unit of the layout";
     case ValueKind::polygon:
       return "[[x, y], [x, y, bulge], ...] in the unit of the layout";
+    case ValueKind::direction:
+      return "\"x\", \"y\", \"z\", \"-x\", \"-y\", \"-z\" or [x, y, z]";
+    case ValueKind::quantities:
+      return fmt::format("a list, each entry {} like \"{}\" (units: {})",
+                         dimension_name(spec.dimension), example_quantity(spec.dimension),
+                         allowed_units(spec.dimension));
     case ValueKind::pairs:
       return fmt::format("a list of pairs [\"{}\", \"{}\"]", example_quantity(spec.dimension),
                          example_quantity(spec.second));

@@ -1,5 +1,8 @@
 #include "io/resolved_case.hpp"
 
+#include <initializer_list>
+#include <system_error>
+
 #include <fmt/format.h>
 
 #include "io/atomic_file.hpp"
@@ -116,22 +119,74 @@ void write_accuracy(Lines& out, const CaseAccuracy& a) {
   out.integer("snapshots", a.snapshots.value());
 }
 
+std::string solid_name(const CaseSolid& solid) {
+  return kResolvedSolidStem + solid.file.extension().string();
+}
+
+std::string numbers_text(std::initializer_list<double> values) {
+  std::string text;
+  for (const double v : values) text += (text.empty() ? "" : ", ") + toml_number(v);
+  return "[" + text + "]";
+}
+
+void write_solid(Lines& out, const CaseSolid& solid) {
+  out.words("solid", fmt::format("./{}", solid_name(solid)));
+  if (const auto& d = solid.draw) out.raw("draw = " + numbers_text({d->x, d->y, d->z}) + "\n");
+  out.quantity("undercut_tolerance", solid.undercut_tolerance, D::length);
+  out.quantity("tessellation", solid.tessellation, D::length);
+  if (solid.injection_written || solid.injection_diameter > 0.0) out.table("injection");
+  if (const auto& at = solid.injection_written)
+    out.raw("at = " + numbers_text({at->x, at->y}) + "\n");
+  if (solid.injection_diameter > 0.0) out.quantity("diameter", solid.injection_diameter, D::length);
+  if (solid.injection_width > 0.0) out.quantity("width", solid.injection_width, D::length);
+  for (std::size_t i = 0; i < solid.parts.size(); ++i) {
+    const Point& at = solid.parts_written[i];
+    out.raw("\n[[part]]\n");
+    out.words("name", solid.parts[i].name);
+    out.raw("inside = " + numbers_text({at.x, at.y}) + "\n");
+    out.flag("visible", solid.parts[i].visible);
+  }
+}
+
+void write_cutters(Lines& out, const std::vector<double>& cutters) {
+  out.table("cutters");
+  std::string text;
+  for (const double d : cutters)
+    text += fmt::format("{}\"{}\"", text.empty() ? "" : ", ", format_quantity(d, D::length));
+  out.raw("diameters = [" + text + "]\n");
+}
+
+// The copy may be the file itself, when a resolved case runs into its own folder.
+void copy_solid(const CaseSolid& solid, const std::filesystem::path& folder) {
+  const std::filesystem::path to = folder / solid_name(solid);
+  std::error_code ignored;
+  if (std::filesystem::equivalent(solid.file, to, ignored)) return;
+  const std::filesystem::path prepared = temporary_name(to);
+  copy_bytes(solid.file, prepared, to);
+  replace_atomically(prepared, to);
+}
+
 }  // namespace
 
 std::string resolved_case_text(const BuiltSetup& built) {
   const Case& c = built.resolved;
   Lines out;
   out.raw(
-      "# The case with every default written out. Images are parts of their own, the cards lie "
-      "beside this file.\n");
+      "# The case with every default written out. Images are parts of their own; the cards, and a "
+      "solid, lie beside this file.\n");
   if (!c.title.empty()) out.words("title", c.title);
   write_material(out, c.material);
   write_press(out, c.press);
   write_process(out, c.process);
   write_accuracy(out, c.accuracy);
+  write_cutters(out, c.cutters);
   out.table("geometry");
   out.words("unit", c.unit);
-  out.raw(layout_text(c.layout));
+  if (c.solid) {
+    write_solid(out, *c.solid);
+  } else {
+    out.raw(layout_text(c.layout));
+  }
   return out.text();
 }
 
@@ -139,6 +194,7 @@ void write_resolved_case(const BuiltSetup& built, const std::filesystem::path& f
   write_atomically(folder / kResolvedMaterialName, built.material_card_text);
   if (!built.press_card_text.empty())
     write_atomically(folder / kResolvedPressName, built.press_card_text);
+  if (built.resolved.solid) copy_solid(*built.resolved.solid, folder);
   write_atomically(folder / kResolvedCaseName, resolved_case_text(built));
 }
 

@@ -176,8 +176,34 @@ inline std::vector<std::string> valid_full_cases() {
           strip_case("fill_time = \"0.3 s\"\n", "pressure = \"71 MPa\"\n")};
 }
 
+/// A solid in the file frame.stl, which the test has to put beside the case.
+inline std::string solid_case() {
+  return R"toml([geometry]
+solid = "frame.stl"
+unit = "mm"
+draw = [0, 0.5, 2]
+undercut_tolerance = "0.3 mm"
+tessellation = "0.02 mm"
+[injection]
+at = [3.3, 4.7]
+diameter = "3 mm"
+[[part]]
+name = "box"
+inside = [0.1, 0.2]
+visible = true
+[[part]]
+name = "other \"box\""
+inside = [7, 8.1]
+[cutters]
+diameters = ["1 mm", "6 mm", "0.01 in"]
+[process]
+fill_time = "0.7 s"
+)toml" + full_process();
+}
+
 inline std::vector<std::string> full_cases() {
   std::vector<std::string> all = valid_full_cases();
+  all.push_back(solid_case());
   all.push_back(
       "[geometry]\nlayout = \"frame.toml\"\nunit = \"in\"\n[injection]\nat = [0, 0]\n[process]\n"
       "fill_time = \"1 s\"\n" +

@@ -157,7 +157,7 @@ TEST_CASE("forbidden combinations are refused", "[io]") {
          "only one of"},
         disc_case());
   check({"[injection]", "[geometry]\nlayout = \"x.toml\"\n[injection]", 2, 1, "layout",
-         "only one of them"},
+         "exactly one of"},
         disc_case());
   check({"[process]", "[process]\nmould_temperature = { fixed = \"40 degC\" }", 14, 21,
          "process.mould_temperature.moving", "missing"},

@@ -172,6 +172,10 @@ TEST_CASE("the resolved case leaves no default open", "[io]") {
   // Keys that stand for each other or were not asked for, and the layout, which is written piece by
   // piece.
   const std::set<std::string> absent = {"geometry.layout",
+                                        "geometry.solid",
+                                        "geometry.draw",
+                                        "geometry.undercut_tolerance",
+                                        "geometry.tessellation",
                                         "injection.width",
                                         "press.card",
                                         "process.mould_temperature",

@@ -1,6 +1,7 @@
 #include "tools/cli/case_job.hpp"
 
 #include "io/resolved_case.hpp"
+#include "io/solid_file.hpp"
 #include "solver/numeric/parallel.hpp"
 #include "tools/cli/card_places.hpp"
 #include "tools/cli/version.hpp"
@@ -29,6 +30,7 @@ CaseRecord case_record(const BuiltSetup& built) {
   record.title = built.setup.title;
   record.resolved_text = resolved_case_text(built);
   record.inputs = {built.material_card_text, built.press_card_text};
+  if (built.resolved.solid) record.inputs.push_back(built.resolved.solid->read->fingerprint);
   record.version = version_text;
   record.unit_length = unit_length(built.resolved);
   return record;
