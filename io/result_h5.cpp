@@ -11,6 +11,7 @@
 #include "io/fingerprint.hpp"
 #include "io/h5_file.hpp"
 #include "io/outcome_names.hpp"
+#include "io/seal.hpp"
 #include "io/section_columns.hpp"
 #include "mesh/error.hpp"
 
@@ -236,6 +237,7 @@ ResultFile ResultFile::create(const std::filesystem::path& file, const CaseRecor
 
 ResultFile ResultFile::resume(const std::filesystem::path& file) {
   ResultFile out(file);
+  check_seal(file);
   const H5File old = H5File::open(file);
   H5File working = H5File::create(out.working_, out.file_);
   working.set_attribute("format", old.attribute("format"));
@@ -270,6 +272,7 @@ void ResultFile::publish(AddRest&& add_rest) {
     H5File copy = H5File::open_to_append(prepared, file_);
     add_rest(copy);
     copy.close();
+    add_seal(prepared, file_);
   } catch (...) {
     std::error_code ignored;
     std::filesystem::remove(prepared, ignored);

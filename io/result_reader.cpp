@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "io/outcome_names.hpp"
+#include "io/seal.hpp"
 #include "io/section_columns.hpp"
 #include "mesh/error.hpp"
 
@@ -21,6 +22,11 @@ void check_indices(const H5File& file, const std::string& name,
   for (const std::int32_t value : values)
     if (value < lowest || (value >= 0 && static_cast<std::size_t>(value) >= n))
       reject(file, name + " points outside its list");
+}
+
+H5File open_sealed(const std::filesystem::path& file) {
+  check_seal(file);
+  return H5File::open(file);
 }
 
 double never_if_nan(double time) { return std::isnan(time) ? -1.0 : time; }
@@ -144,7 +150,7 @@ std::vector<GateResult> read_gates(const H5File& file) {
 
 }  // namespace
 
-ResultReader::ResultReader(const std::filesystem::path& file) : file_(H5File::open(file)) {
+ResultReader::ResultReader(const std::filesystem::path& file) : file_(open_sealed(file)) {
   if (file_.attribute("format") != result_format) reject(file_, "its format is another one");
   const std::int64_t version = file_.integer_attribute("format_version");
   if (version != result_format_version)

@@ -14,6 +14,7 @@
 #include "io/atomic_file.hpp"
 #include "io/fingerprint.hpp"
 #include "io/result_reader.hpp"
+#include "io/seal.hpp"
 #include "mesh/error.hpp"
 
 namespace firstshot {
@@ -47,6 +48,7 @@ void check_owner(const fs::path& folder) {
   const std::string advice = "; move it away or choose another results folder";
   if (fs::exists(result)) {
     try {
+      check_seal(result);
       if (H5File::open(result).attribute("format") == result_format) return;
     } catch (const Error& error) {
       throw Error(error.what() + advice);

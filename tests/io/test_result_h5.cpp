@@ -10,6 +10,7 @@
 #include "io/fingerprint.hpp"
 #include "io/result_h5.hpp"
 #include "io/result_reader.hpp"
+#include "io/seal.hpp"
 #include "tests/io/sample_run.hpp"
 
 using namespace firstshot;
@@ -323,11 +324,23 @@ TEST_CASE("files of another format or version are refused", "[io][result_h5]") {
     file.set_attribute("format", format);
     file.set_attribute("format_version", version);
     file.close();
+    add_seal(folder / "a.h5", "a.h5");
     return error_of([&] { ResultReader{folder / "a.h5"}; });
   };
   CHECK_THAT(make("something", 1), Contains("another"));
   CHECK_THAT(make(result_format, 2), Contains("format version 2") && Contains("version 1"));
   CHECK_THAT(make(result_format, 1), Contains("missing"));
+}
+
+TEST_CASE("a file with one changed byte is refused, to read and to go on with", "[io][result_h5]") {
+  const sample::TemporaryFolder folder;
+  const std::filesystem::path path = write_sample(folder, sample::setup());
+  std::string bytes = sample::read_text(path);
+  char& middle = bytes[bytes.size() / 2];
+  middle = static_cast<char>(middle ^ 1);
+  sample::write_text(path, bytes);
+  CHECK_THAT(error_of([&] { ResultReader{path}; }), Contains("damaged or changed"));
+  CHECK_THAT(error_of([&] { ResultFile::resume(path); }), Contains("damaged or changed"));
 }
 
 TEST_CASE("indices outside their lists are refused", "[io][result_h5]") {
