@@ -295,6 +295,7 @@ BuiltSetup build_setup(const Case& c, const Cards& cards, const BuildProgress& p
   BuiltSetup built;
   Setup& setup = built.setup;
   check_temperatures(c, cards.material);
+  built.notes = c.notes;
   built.resolved = c;
   built.resolved.accuracy = resolved_accuracy(c.accuracy);
   setup.title = c.title;

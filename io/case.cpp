@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "io/case_geometry.hpp"
 #include "io/case_table.hpp"
 #include "io/solid_file.hpp"
 
@@ -107,58 +108,6 @@ CaseAccuracy read_accuracy(const CaseTable& table) {
   return accuracy;
 }
 
-struct LayoutAndUnit {
-  Layout layout;
-  std::string unit;
-};
-
-// A layout names its parts itself.
-void refuse_part_marks(const CaseTable& root) {
-  if (!root.has("part")) return;
-  throw root.error("part",
-                   "names parts that are found in a drawing or solid; the parts of a layout have "
-                   "their names in the layout");
-}
-
-// The layout file; a file that cannot be opened is a fault of the key that names it.
-TomlFile open_layout_file(const CaseTable& geometry) {
-  const fs::path path =
-      (geometry.file().directory() / fs::path(geometry.text("layout"))).lexically_normal();
-  try {
-    return TomlFile::read(path);
-  } catch (const CaseError& e) {
-    if (e.line() > 0) throw;
-    throw geometry.error("layout", fmt::format("{} ({})", e.reason(), path.string()));
-  }
-}
-
-LayoutAndUnit read_geometry(const CaseTable& root) {
-  const CaseTable geometry = root.table("geometry");
-  refuse_part_marks(root);
-  for (const char* key : {"draw", "undercut_tolerance", "tessellation"}) {
-    if (geometry.has(key)) throw geometry.error(key, "has a meaning only with geometry.solid");
-  }
-  if (root.has("layout")) {
-    const CaseTable table = root.table("layout");
-    return {read_layout(table), table.word("unit")};
-  }
-  const TomlFile file = open_layout_file(geometry);
-  check_keys(file, file.root(), "layout", "");
-  const CaseTable table(file, &file.root(), "layout", "");
-  return {read_layout(table), table.word("unit")};
-}
-
-void require_one_geometry(const CaseTable& root) {
-  const CaseTable geometry = root.table("geometry");
-  const int given = (geometry.has("layout") ? 1 : 0) + (geometry.has("solid") ? 1 : 0) +
-                    (root.has("layout") ? 1 : 0);
-  if (given == 1) return;
-  throw root.error(
-      root.has("layout") ? "layout" : "geometry",
-      "give exactly one of geometry.layout (the name of a layout file), geometry.solid "
-      "(the name of an STL or STEP file) and a table [layout]");
-}
-
 void read_injection(const CaseTable& table, const std::string& unit, Layout& layout) {
   layout.injection_origin = table.origin();
   if (layout.sprue) {
@@ -185,8 +134,9 @@ void read_shape(const CaseTable& root, const std::function<void(double)>& progre
     c.unit = c.solid->read->unit;
     return;
   }
-  LayoutAndUnit geometry = read_geometry(root);
+  CaseGeometry geometry = read_geometry(root);
   c.layout = std::move(geometry.layout);
+  c.notes = std::move(geometry.notes);
   read_injection(root.table("injection"), geometry.unit, c.layout);
   c.unit = root.table("geometry").has("unit") ? root.table("geometry").word("unit") : geometry.unit;
 }

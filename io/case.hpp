@@ -9,6 +9,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "io/toml_reader.hpp"
@@ -87,6 +88,7 @@ struct Case {
   CaseProcess process;
   CaseAccuracy accuracy;
   std::vector<double> cutters;             ///< diameters [m], the largest first
+  std::vector<std::string> notes;          ///< what was repaired or left out in a drawing
   std::shared_ptr<const TomlFile> source;  ///< where it was read, for errors and relative paths
 };
 
@@ -115,5 +117,7 @@ Layout read_layout(const CaseTable& table);
 /// Reads the tables [[part]] of a case. @param unit of their coordinates @throws CaseError a name
 /// given twice
 std::vector<PartMark> read_part_marks(const CaseTable& root, const std::string& unit);
+/// Cross section at the start and at the end of a runner.
+std::pair<Section, Section> read_section(const CaseTable& section);
 
 }  // namespace firstshot

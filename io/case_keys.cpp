@@ -26,6 +26,7 @@ const std::vector<KeySpec>& case_keys() {
   static const std::vector<KeySpec> keys = [] {
     std::vector<KeySpec> all = general_keys();
     append(all, solid_keys());
+    append(all, drawing_keys());
     append(all, process_keys());
     append(all, accuracy_keys());
     append(all, cutter_keys());

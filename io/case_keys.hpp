@@ -77,9 +77,13 @@ std::vector<const KeySpec*> keys_of_table(std::string_view pattern);
 std::vector<KeySpec> general_keys();
 std::vector<KeySpec> solid_keys();
 std::vector<KeySpec> cutter_keys();
+std::vector<KeySpec> drawing_keys();
 std::vector<KeySpec> layout_keys();
 std::vector<KeySpec> process_keys();
 std::vector<KeySpec> accuracy_keys();
+/// Keys of a runner's cross section. @param section path of its table @param needed whether it must
+/// stand
+std::vector<KeySpec> section_keys(const std::string& section, bool needed);
 std::vector<KeyGroup> layout_groups();
 std::vector<KeyGroup> process_groups();
 

@@ -132,37 +132,29 @@ std::vector<KeySpec> general_keys() {
        .help = "Name of the case for reports."},
       {.path = "geometry",
        .kind = K::table,
-       .help = "Where the shape of the shot comes from: a layout file or a solid named here, or a "
-               "table [layout] in the case."},
+       .help = "Where the shape of the shot comes from: a layout file, a drawing or a solid named "
+               "here, or a table [layout] in the case."},
       {.path = "geometry.layout",
        .kind = K::file,
        .help = "File with the parametric layout; its keys are those of the table layout. Leave it "
                "out when the case "
                "has a table [layout]."},
+      {.path = "geometry.dxf",
+       .kind = K::file,
+       .help = "Drawing in DXF (text form). Tables [[layer]] say what its layers mean."},
+      {.path = "geometry.gap",
+       .dimension = D::length,
+       .range = {1e-6, 1e-3},
+       .default_value = "0.05 mm",
+       .help = "Largest gap between the ends of lines of a drawing that is closed; what was closed "
+               "is said."},
       {.path = "geometry.unit",
        .kind = K::word,
-       .default_note = "that of the layout or STEP file; for an STL file guessed from its size",
+       .default_note = "that of the layout, STEP file or header of the drawing; for an STL file "
+                       "guessed from its size",
        .words = {"mm", "cm", "m", "um", "in"},
-       .help = "Unit of the coordinates in an STL file and in the results. A layout or STEP file "
-               "names the unit of its own coordinates itself."},
-      {.path = "part",
-       .kind = K::tables,
-       .help = "Names and marks a part that is found in a drawing or solid. Parts without such an "
-               "entry get a name by their place."},
-      {.path = "part[].name",
-       .kind = K::text,
-       .required = true,
-       .help = "Name of the part; no two parts may share one."},
-      {.path = "part[].inside",
-       .kind = K::point,
-       .dimension = D::length,
-       .range = between(-kLargestDimension, kLargestDimension),
-       .required = true,
-       .help = "A point inside the part, not in a hole, in the unit of the geometry."},
-      {.path = "part[].visible",
-       .kind = K::flag,
-       .default_value = "false",
-       .help = "Whether the customer sees a face of it."},
+       .help = "Unit of the coordinates in an STL file or drawing, and of those in the results. A "
+               "layout or STEP file names the unit of its own coordinates itself."},
       {.path = "injection",
        .kind = K::table,
        .help = "Where the melt enters a shot without a sprue. With a sprue its foot is the place."},

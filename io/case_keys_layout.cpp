@@ -156,8 +156,7 @@ std::vector<KeySpec> image_keys() {
 }
 
 std::vector<KeySpec> runner_keys() {
-  const std::string section = "layout.runner[].section";
-  return {
+  std::vector<KeySpec> keys = {
       {.path = "layout.runner",
        .kind = K::tables,
        .help = "A runner drawn as a line with a section."},
@@ -171,51 +170,10 @@ std::vector<KeySpec> runner_keys() {
        .range = kPlace,
        .required = true,
        .help = "Corners of the line, at least two, from the side of the sprue outwards."},
-      {.path = section,
-       .kind = K::table,
-       .required = true,
-       .help = "Cross section. With an end_ measure the runner tapers from its first point to its "
-               "last."},
-      {.path = section + ".kind",
-       .kind = K::word,
-       .required = true,
-       .words = {"round", "half_round", "trapezoid", "rectangle"},
-       .help = "round and half_round have a diameter; trapezoid (wide side in the parting plane) "
-               "and rectangle "
-               "have width and depth."},
-      {.path = section + ".diameter",
-       .dimension = D::length,
-       .range = kMeasure,
-       .help = "Diameter of a round or half round section."},
-      {.path = section + ".end_diameter",
-       .dimension = D::length,
-       .range = kMeasure,
-       .default_note = "no taper",
-       .help = "Diameter at the last point."},
-      {.path = section + ".width",
-       .dimension = D::length,
-       .range = kMeasure,
-       .help = "Width in the parting plane of a trapezoid or rectangle."},
-      {.path = section + ".end_width",
-       .dimension = D::length,
-       .range = kMeasure,
-       .default_note = "no taper",
-       .help = "Width at the last point."},
-      {.path = section + ".depth",
-       .dimension = D::length,
-       .range = kMeasure,
-       .help = "Depth of a trapezoid or rectangle."},
-      {.path = section + ".end_depth",
-       .dimension = D::length,
-       .range = kMeasure,
-       .default_note = "no taper",
-       .help = "Depth at the last point."},
-      {.path = section + ".draft",
-       .dimension = D::angle_in_degrees,
-       .range = kDraft,
-       .default_value = "10 deg",
-       .help = "Slope of each side of a trapezoid from the draw direction."},
   };
+  const std::vector<KeySpec> section = section_keys("layout.runner[].section", true);
+  keys.insert(keys.end(), section.begin(), section.end());
+  return keys;
 }
 
 std::vector<KeySpec> gate_and_sprue_keys() {
@@ -277,6 +235,55 @@ std::vector<KeySpec> gate_and_sprue_keys() {
 }
 
 }  // namespace
+
+std::vector<KeySpec> section_keys(const std::string& section, bool needed) {
+  return {
+      {.path = section,
+       .kind = K::table,
+       .required = needed,
+       .help = "Cross section. With an end_ measure the runner tapers from its first point to its "
+               "last."},
+      {.path = section + ".kind",
+       .kind = K::word,
+       .required = true,
+       .words = {"round", "half_round", "trapezoid", "rectangle"},
+       .help = "round and half_round have a diameter; trapezoid (wide side in the parting plane) "
+               "and rectangle "
+               "have width and depth."},
+      {.path = section + ".diameter",
+       .dimension = D::length,
+       .range = kMeasure,
+       .help = "Diameter of a round or half round section."},
+      {.path = section + ".end_diameter",
+       .dimension = D::length,
+       .range = kMeasure,
+       .default_note = "no taper",
+       .help = "Diameter at the last point."},
+      {.path = section + ".width",
+       .dimension = D::length,
+       .range = kMeasure,
+       .help = "Width in the parting plane of a trapezoid or rectangle."},
+      {.path = section + ".end_width",
+       .dimension = D::length,
+       .range = kMeasure,
+       .default_note = "no taper",
+       .help = "Width at the last point."},
+      {.path = section + ".depth",
+       .dimension = D::length,
+       .range = kMeasure,
+       .help = "Depth of a trapezoid or rectangle."},
+      {.path = section + ".end_depth",
+       .dimension = D::length,
+       .range = kMeasure,
+       .default_note = "no taper",
+       .help = "Depth at the last point."},
+      {.path = section + ".draft",
+       .dimension = D::angle_in_degrees,
+       .range = kDraft,
+       .default_value = "10 deg",
+       .help = "Slope of each side of a trapezoid from the draw direction."},
+  };
+}
 
 std::vector<KeySpec> layout_keys() {
   std::vector<KeySpec> keys = {

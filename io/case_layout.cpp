@@ -269,6 +269,10 @@ std::vector<PartMark> read_part_marks(const CaseTable& root, const std::string& 
   return marks;
 }
 
+std::pair<Section, Section> read_section(const CaseTable& section) {
+  return SectionReader(section).read();
+}
+
 Layout read_layout(const CaseTable& table) {
   const std::string unit = table.word("unit");
   Layout layout;

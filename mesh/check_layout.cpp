@@ -216,6 +216,12 @@ std::string in_mm(double length) {
   return text;
 }
 
+std::string place_text(Point p) {
+  char text[80];
+  std::snprintf(text, sizeof text, "(%.6g, %.6g) mm", p.x / 1e-3, p.y / 1e-3);
+  return text;
+}
+
 Point place_of(const Shape& shape) {
   if (const auto* polygon = std::get_if<PolygonShape>(&shape)) {
     return polygon->corners.empty() ? Point{} : polygon->corners[0].at;

@@ -23,6 +23,9 @@ std::string entry_name(const Sprue& sprue);
 /// A length as it stands in messages: "0.25 mm".
 std::string in_mm(double length);
 
+/// A place as it stands in messages: "(12.5, -3) mm".
+std::string place_text(Point p);
+
 /// Some point of the shape, to say where it is [m].
 Point place_of(const Shape& shape);
 

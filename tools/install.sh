@@ -16,6 +16,7 @@ build_packages=(
   libtomlplusplus-dev nlohmann-json3-dev libfmt-dev libcli11-dev
   libhdf5-dev libvtk9-dev                                     # result files
   libocct-data-exchange-dev                                   # STEP files
+  libdxflib-dev                                               # DXF drawings
   catch2                                                      # looked for when the build is set up
 )
 test_packages=(

@@ -201,9 +201,58 @@ fill_time = "0.7 s"
 )toml" + full_process();
 }
 
+/// A drawing; it stands beside the case as "frame.dxf", with something on each layer.
+inline std::string drawing_case() {
+  return R"toml([geometry]
+dxf = "frame.dxf"
+gap = "0.04 mm"
+unit = "mm"
+[[layer]]
+name = "PARTS"
+role = "part"
+thickness = "1.2 mm"
+visible = true
+[[layer]]
+name = "RUNNERS"
+role = "runner"
+[layer.section]
+kind = "trapezoid"
+width = "5 mm"
+depth = "4 mm"
+draft = "7 deg"
+end_width = "4 mm"
+end_depth = "3 mm"
+[[layer]]
+name = "ROUND"
+role = "runner"
+[layer.section]
+kind = "round"
+diameter = "4 mm"
+end_diameter = "3.3 mm"
+[[layer]]
+name = "GATES"
+role = "gate"
+width = "1 mm"
+depth = "0.6 mm"
+[[layer]]
+name = "SPRUE"
+role = "sprue"
+length = "30 mm"
+nozzle_diameter = "3 mm"
+foot_diameter = "5 mm"
+[[part]]
+name = "deck"
+inside = [15, 1]
+visible = true
+[process]
+fill_time = "1 s"
+)toml" + full_process();
+}
+
 inline std::vector<std::string> full_cases() {
   std::vector<std::string> all = valid_full_cases();
   all.push_back(solid_case());
+  all.push_back(drawing_case());
   all.push_back(
       "[geometry]\nlayout = \"frame.toml\"\nunit = \"in\"\n[injection]\nat = [0, 0]\n[process]\n"
       "fill_time = \"1 s\"\n" +

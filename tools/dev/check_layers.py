@@ -20,6 +20,7 @@ THIRD_PARTY = [
     (r"(H5\w*\.h|hdf5(_hl)?\.h)$", ("io/", "tests/"), False),
     (r"vtk\w+\.h$", ("io/", "tests/"), False),
     (r"\w+\.hxx$", ("io/", "tests/"), False),  # OpenCASCADE
+    (r"dxflib/", ("io/", "tests/"), False),
     (r"CGAL/", ("mesh/", "tests/"), False),
     (r"nlohmann/", ("io/", "tools/", "tests/"), False),
     (r"fmt/", ("io/", "tools/", "tests/"), False),
