@@ -1,6 +1,7 @@
 #include "mesh/direct.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 #include <queue>
 
@@ -20,6 +21,15 @@ struct Link {
   double length;
 };
 
+/// Length of an edge on the wall [m], where its two triangles differ the shorter.
+double length_on_wall(const TriMesh& mesh, const MeshEdge& edge) {
+  const Point way = mesh.points[edge.b] - mesh.points[edge.a];
+  if (mesh.slope.empty()) return norm(way);
+  double climb = std::abs(dot(way, mesh.slope[edge.left]));
+  if (edge.right != TriId{-1}) climb = std::min(climb, std::abs(dot(way, mesh.slope[edge.right])));
+  return std::hypot(norm(way), climb);
+}
+
 /// Both directions of every connection between two nodes, sorted by `from`.
 std::vector<Link> links_of(const Model& model) {
   std::vector<Link> links;
@@ -32,7 +42,7 @@ std::vector<Link> links_of(const Model& model) {
   };
   for (const MeshEdge& edge : mesh_edges(model.mesh)) {
     add(model.node_of_vertex[edge.a], model.node_of_vertex[edge.b],
-        distance(model.mesh.points[edge.a], model.mesh.points[edge.b]));
+        length_on_wall(model.mesh, edge));
   }
   for (const LineElement& line : model.lines.span()) add(line.from, line.to, line.length);
   std::stable_sort(links.begin(), links.end(),

@@ -26,7 +26,7 @@ void add_triangles(const Model& model, std::vector<PartFigures>& by_region, Side
     const TriId t = make_id<TriId>(i);
     const auto& [ia, ib, ic] = mesh.triangles[t];
     const Point a = mesh.points[ia], b = mesh.points[ib], c = mesh.points[ic];
-    const double h = model.thickness[t], plan = area(mesh, t), volume = plan * h;
+    const double h = model.thickness[t], plan = area(mesh, t), volume = lifted_area(mesh, t) * h;
     PartFigures& p = by_region[static_cast<std::size_t>(mesh.region[t])];
     p.volume += volume;
     p.area += plan;

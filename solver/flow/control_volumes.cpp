@@ -12,7 +12,7 @@ std::int32_t node_index(const Model& model, VertexId v) {
 
 /// (cot of the corner opposite to side a-b)/2 of triangle t.
 double half_cotangent(const TriMesh& mesh, TriId t, VertexId a, VertexId b) {
-  const auto cots = corner_cotangents(mesh, t);
+  const auto cots = lifted_cotangents(mesh, t);
   const Triangle& tri = mesh.triangles[t];
   for (std::size_t k = 0; k < 3; ++k)
     if (tri[k] != a && tri[k] != b) return 0.5 * cots[k];
@@ -87,16 +87,18 @@ void list_neighbours(std::size_t n_nodes, ControlVolumes& v) {
 }
 
 /// Volumes and gaps: a slit column wherever triangles meet, a round one on channels.
-void add_volumes(const Model& model, std::span<const double> thermal_radius, ControlVolumes& v) {
+void add_volumes(const Model& model, std::span<const double> thermal_radius,
+                 std::span<const double> thermal_gap, ControlVolumes& v) {
   const std::size_t n = model.n_nodes();
-  std::vector<double> plan(n, 0.0), slit(n, 0.0), round(n, 0.0), radius(n, 0.0);
+  std::vector<double> plan(n, 0.0), slit(n, 0.0), gap(n, 0.0), round(n, 0.0), radius(n, 0.0);
   for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
     const auto id = make_id<TriId>(t);
-    const auto areas = corner_areas(model.mesh, id);
+    const auto areas = lifted_corner_areas(model.mesh, id);
     for (std::size_t c = 0; c < 3; ++c) {
       const auto i = static_cast<std::size_t>(node_index(model, model.mesh.triangles[id][c]));
       plan[i] += areas[c];
       slit[i] += areas[c] * model.thickness[id];
+      gap[i] += areas[c] * (thermal_gap.empty() ? model.thickness[id] : thermal_gap[t]);
     }
   }
   for (std::size_t k = 0; k < model.lines.size(); ++k) {
@@ -113,13 +115,14 @@ void add_volumes(const Model& model, std::span<const double> thermal_radius, Con
   for (std::size_t i = 0; i < n; ++i) {
     v.volume[i] = slit[i] + round[i];
     v.round[i] = plan[i] > 0.0 ? 0 : 1;
-    v.half_gap[i] = plan[i] > 0.0 ? 0.5 * slit[i] / plan[i] : radius[i] / round[i];
+    v.half_gap[i] = plan[i] > 0.0 ? 0.5 * gap[i] / plan[i] : radius[i] / round[i];
   }
 }
 
 }  // namespace
 
-ControlVolumes control_volumes(const Model& model, std::span<const double> thermal_radius) {
+ControlVolumes control_volumes(const Model& model, std::span<const double> thermal_radius,
+                               std::span<const double> thermal_gap) {
   ControlVolumes v;
   std::vector<RawFlow> raw = raw_mesh_flows(model, v.clamped_weight);
   for (std::size_t k = 0; k < model.lines.size(); ++k) {
@@ -130,7 +133,7 @@ ControlVolumes control_volumes(const Model& model, std::span<const double> therm
   }
   merge_flows(std::move(raw), model.lines.size(), v);
   list_neighbours(model.n_nodes(), v);
-  add_volumes(model, thermal_radius, v);
+  add_volumes(model, thermal_radius, thermal_gap, v);
   return v;
 }
 

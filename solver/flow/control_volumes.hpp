@@ -6,7 +6,8 @@
 // so the matrix is an M-matrix even where S varies by decades: melt runs downhill along every edge,
 // fill shares stay in 0 … 1, and nodes in falling order of pressure make upwind convection one
 // pass. A control volume gets a third of each of its triangles. 1D elements add one edge each and
-// half their volume to each end.
+// half their volume to each end. On a sloping wall cotangents and areas are those of the lifted
+// triangles.
 #pragma once
 
 #include <cstdint>
@@ -41,8 +42,9 @@ struct ControlVolumes {
   std::vector<std::int32_t> edge_line;        ///< (n_edges) 1D element of an edge or -1
   std::vector<std::int32_t> neighbour_start;  ///< (n_nodes + 1) into neighbours
   std::vector<Neighbour> neighbours;
-  std::vector<double> volume;       ///< (n_nodes) [m³]
-  std::vector<double> half_gap;     ///< (n_nodes) half gap, or radius of the equivalent round [m]
+  std::vector<double> volume;  ///< (n_nodes) [m³]
+  std::vector<double>
+      half_gap;  ///< (n_nodes) half gap that cools, or radius of the equivalent round [m]
   std::vector<std::uint8_t> round;  ///< (n_nodes) 1 = round column
   double clamped_weight = 0.0;  ///< sum of the negative weights set to 0, relative to all weights
 
@@ -55,7 +57,9 @@ struct ControlVolumes {
 
 /// @param thermal_radius (n_lines) radius of the round channel that cools like the element's
 /// section [m]
-ControlVolumes control_volumes(const Model& model, std::span<const double> thermal_radius);
+/// @param thermal_gap (n_triangles) gap of the slab that cools like the place [m]; empty: thickness
+ControlVolumes control_volumes(const Model& model, std::span<const double> thermal_radius,
+                               std::span<const double> thermal_gap = {});
 
 /// Conductance of each edge [m³/(Pa s)].
 /// @param fluidity (n_triangles) S [m³/(Pa s)] @param line_conductance (n_lines) C/L [m³/(Pa s)]

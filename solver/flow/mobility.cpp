@@ -41,8 +41,9 @@ double find_gradient(double flow, double& gradient, Flow&& flow_at) {
 Mobility::Mobility(const Setup& setup, const GapGrid& grid, const ReducedCurve& curve)
     : grid_(grid), curve_(curve) {
   build_lines(setup);
-  volumes_ = control_volumes(setup.model, thermal_radius_);
-  build_triangles(setup);
+  const SideWall side = side_wall(setup.model);
+  volumes_ = control_volumes(setup.model, thermal_radius_, side.thermal_gap.span());
+  build_triangles(setup.model, side);
   const std::size_t n = volumes_.n_nodes();
   node_start_.assign(n + 1, 0);
   for (const auto& t : triangles_)
@@ -75,16 +76,15 @@ void Mobility::build_lines(const Setup& setup) {
   }
 }
 
-void Mobility::build_triangles(const Setup& setup) {
-  const Model& model = setup.model;
-  const SideWall side = side_wall(model);
+void Mobility::build_triangles(const Model& model, const SideWall& side) {
   for (std::size_t k = 0; k < model.mesh.triangles.size(); ++k) {
     const auto id = make_id<TriId>(k);
     Triangle t{};
     for (std::size_t c = 0; c < 3; ++c)
       t.node[c] = static_cast<std::int32_t>(model.node_of_vertex[model.mesh.triangles[id][c]]);
     t.hat = hat_gradients(model.mesh, id);
-    t.area = firstshot::area(model.mesh, id);
+    t.area = lifted_area(model.mesh, id);
+    if (!model.mesh.slope.empty()) t.slope = model.mesh.slope[id];
     t.half_gap = 0.5 * model.thickness[id];
     t.side_factor = side.factor[id];
     t.gradient_factor = side.gradient_factor[id];
@@ -167,7 +167,10 @@ double Mobility::update(std::span<const double> inverse, std::span<const double>
         gx += pressure[t.node[c]] * t.hat.x[c];
         gy += pressure[t.node[c]] * t.hat.y[c];
       }
-      const double slope = std::sqrt(gx * gx + gy * gy);
+      const double along = gx * t.slope.x + gy * t.slope.y;
+      const double rise = 1.0 + t.slope.x * t.slope.x + t.slope.y * t.slope.y;
+      // On a sloping wall the way is longer than in the plane, and the gradient smaller.
+      const double slope = std::sqrt(gx * gx + gy * gy - along * along / rise);
       if (slope <= 0.0) continue;
       const double before = state.fluidity[k];
       state.fluidity[k] = find_gradient(before * slope, state.gradient[k], [&](double g) {

@@ -16,6 +16,7 @@
 #include "solver/flow/control_volumes.hpp"
 #include "solver/flow/gap_flow.hpp"
 #include "solver/flow/section_flow.hpp"
+#include "solver/flow/side_wall.hpp"
 #include "solver/setup.hpp"
 
 namespace firstshot {
@@ -60,7 +61,8 @@ class Mobility {
  private:
   struct Triangle {
     std::array<std::int32_t, 3> node;
-    HatGradients hat;
+    HatGradients hat;  // in the plane
+    Point slope;       // of the wall
     double half_gap, area;
     double side_factor, gradient_factor;  // F and B of side_wall.hpp
   };
@@ -75,7 +77,7 @@ class Mobility {
   GapFlow line_flow(std::span<const double> inverse, const Line& l, double gradient,
                     std::span<double> scratch) const;
   void build_lines(const Setup& setup);
-  void build_triangles(const Setup& setup);
+  void build_triangles(const Model& model, const SideWall& side);
 
   const GapGrid& grid_;
   const ReducedCurve& curve_;

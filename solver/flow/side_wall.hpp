@@ -12,7 +12,8 @@
 //
 // The four numbers are fitted to power-law ducts of width/depth 1/4 to 10 and n from 0.75 to 0.25
 // (own finite-element values): pressure within 4.2 %. Not valid where the depth falls to zero at
-// the rim (half round, triangle): such sections go in as 1D elements.
+// the rim (half round, triangle): solids go through relief_wall.hpp, drawn sections in as 1D
+// elements.
 #pragma once
 
 #include "mesh/model.hpp"
@@ -22,9 +23,12 @@ namespace firstshot {
 struct SideWall {
   TriField<double> factor;           ///< F (n_triangles) [-], in (0, 1]
   TriField<double> gradient_factor;  ///< B (n_triangles) [-], in (0, 1]
+  /// Gap of the slab that cools like the place (n_triangles) [m]; empty: the thickness itself.
+  TriField<double> thermal_gap;
 };
 
-/// Sides on the border of the mesh are walls unless they are in Model::open_sides.
+/// With a relief (a solid) see relief_wall.hpp. Sides on the border of the mesh are walls unless
+/// they are in Model::open_sides.
 SideWall side_wall(const Model& model);
 
 }  // namespace firstshot

@@ -34,7 +34,7 @@ std::vector<double> filled_share(const Model& model, const State& state) {
   for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
     const auto id = make_id<TriId>(t);
     const auto region = static_cast<std::size_t>(model.mesh.region[id]);
-    const auto areas = corner_areas(model.mesh, id);
+    const auto areas = lifted_corner_areas(model.mesh, id);
     for (std::size_t c = 0; c < 3; ++c) {
       const double piece = areas[c] * model.thickness[id];
       melt[region] += piece * state.fill[model.node_of_vertex[model.mesh.triangles[id][c]]];
