@@ -27,7 +27,8 @@ constexpr const char* result_name = "result.h5";
 constexpr const char* summary_name = "summary.json";
 constexpr const char* step_folder = "steps";
 /// Files that a run leaves beside result.h5.
-constexpr std::array<const char*, 3> companions{"fill.pvd", summary_name, "report.html"};
+constexpr std::array<const char*, 4> companions{"fill.pvd", summary_name, "report.html",
+                                                "surface.vtp"};
 
 double seconds_since(Clock::time_point start) {
   return std::chrono::duration<double>(Clock::now() - start).count();

@@ -16,67 +16,17 @@
 #include <vtkPolyData.h>
 #include <vtkStringArray.h>
 #include <vtkUnstructuredGrid.h>
-#include <vtkXMLPolyDataWriter.h>
-#include <vtkXMLUnstructuredGridWriter.h>
 
 #include "io/atomic_file.hpp"
-#include "io/section_columns.hpp"
+#include "io/vtk_parts.hpp"
 
 namespace firstshot {
 namespace {
 
-constexpr double mm = 1e-3;              // [m]
-constexpr double megapascal = 1e6;       // [Pa]
-constexpr double zero_celsius = 273.15;  // [K]
-constexpr int fast_compression = 1;      // a third of level 6's time for a few per cent more bytes
+constexpr double mm = 1e-3;  // [m]
 constexpr const char* step_folder = "steps";
 constexpr const char* cavity_prefix = "fill_";
 constexpr const char* runners_prefix = "runners_";
-
-/// How a field of the solver is shown: value / scale - offset.
-struct Shown {
-  const char* name;
-  const NodeField<double> NodeFields::*field;
-  double scale;
-  double offset;
-};
-const std::vector<Shown>& shown_fields() {
-  static const std::vector<Shown> fields{
-      {"arrival time [s]", &NodeFields::arrival_time, 1.0, 0.0},
-      {"fill fraction", &NodeFields::fill, 1.0, 0.0},
-      {"pressure [MPa]", &NodeFields::pressure, megapascal, 0.0},
-      {"mean temperature [degC]", &NodeFields::temperature_mean, 1.0, zero_celsius},
-      {"core temperature [degC]", &NodeFields::temperature_core, 1.0, zero_celsius},
-      {"solid share of the gap", &NodeFields::solid_share, 1.0, 0.0},
-      {"wall-side shear rate [1/s]", &NodeFields::shear_rate, 1.0, 0.0},
-      {"gas pressure [MPa]", &NodeFields::gas_pressure, megapascal, 0.0},
-      {"air pocket", &NodeFields::air_pocket, 1.0, 0.0},
-  };
-  return fields;
-}
-
-/// Adds the fields of points that stand for the given nodes.
-void add_point_fields(vtkPointData& data, const NodeFields& fields,
-                      const std::vector<NodeId>& nodes) {
-  for (const Shown& shown : shown_fields()) {
-    const NodeField<double>& field = fields.*shown.field;
-    vtkNew<vtkFloatArray> array;
-    array->SetName(shown.name);
-    array->SetNumberOfValues(static_cast<vtkIdType>(nodes.size()));
-    for (std::size_t i = 0; i < nodes.size(); ++i)
-      array->SetValue(static_cast<vtkIdType>(i),
-                      static_cast<float>(field[nodes[i]] / shown.scale - shown.offset));
-    data.AddArray(array);
-  }
-  data.SetActiveScalars(shown_fields().front().name);
-}
-
-void add_names(vtkFieldData& data, const char* title, const std::vector<std::string>& names) {
-  vtkNew<vtkStringArray> array;
-  array->SetName(title);
-  for (const std::string& name : names) array->InsertNextValue(name);
-  data.AddArray(array);
-}
 
 /// The name by which viewers know the time of a single file.
 void add_time(vtkFieldData& data, double time) {
@@ -84,46 +34,6 @@ void add_time(vtkFieldData& data, double time) {
   array->SetName("TimeValue");
   array->InsertNextValue(time);
   data.AddArray(array);
-}
-
-template <class Writer, class Data>
-std::string xml_text(Data& data) {
-  vtkNew<Writer> writer;
-  writer->SetInputData(&data);
-  writer->WriteToOutputStringOn();
-  writer->SetDataModeToBinary();
-  writer->SetCompressorTypeToZLib();
-  writer->SetCompressionLevel(fast_compression);
-  writer->Write();
-  std::string text = writer->GetOutputString();
-  const std::string plain = "<?xml version=\"1.0\"?>";
-  if (text.starts_with(plain))
-    text.replace(0, plain.size(), "<?xml version=\"1.0\" encoding=\"UTF-8\"?>");
-  return text;
-}
-
-/// Channels as chains of nodes with the radius at each.
-struct Chain {
-  std::vector<NodeId> nodes;
-  std::vector<double> radius;  ///< [m]
-  std::int32_t channel = 0;
-};
-std::vector<Chain> chains(const Model& model) {
-  std::vector<Chain> out;
-  for (const LineElement& line : model.lines.span()) {
-    const bool goes_on =
-        !out.empty() && out.back().channel == line.channel && out.back().nodes.back() == line.from;
-    if (!goes_on) out.push_back({{line.from}, {equal_area_radius(line.start)}, line.channel});
-    out.back().nodes.push_back(line.to);
-    out.back().radius.push_back(equal_area_radius(line.end));
-  }
-  return out;
-}
-
-std::string collection_entry(double time, int part, const char* name, const std::string& file) {
-  return fmt::format(
-      "    <DataSet timestep=\"{}\" group=\"\" part=\"{}\" name=\"{}\" file=\"{}\"/>\n", time, part,
-      name, file);
 }
 
 std::string step_name(const char* prefix, std::size_t number, const char* ending) {
@@ -163,43 +73,16 @@ std::string cavity_vtu(const Model& model, const NodeFields& fields, double unit
   for (const Region& region : model.regions) names.push_back(region.name);
   add_names(*grid->GetFieldData(), "part names", names);
   add_time(*grid->GetFieldData(), time);
-  return xml_text<vtkXMLUnstructuredGridWriter>(*grid);
+  return vtk_text(*grid);
 }
 
 std::string runners_vtp(const Model& model, const NodeFields& fields, double unit_length,
                         double time) {
-  vtkNew<vtkPoints> points;
-  points->SetDataTypeToFloat();
-  vtkNew<vtkCellArray> lines;
-  lines->Use32BitStorage();
-  vtkNew<vtkFloatArray> radius;
-  radius->SetName("radius");
-  vtkNew<vtkIntArray> channel;
-  channel->SetName("channel id");
-  std::vector<NodeId> nodes;
-  for (const Chain& chain : chains(model)) {
-    lines->InsertNextCell(static_cast<int>(chain.nodes.size()));
-    for (std::size_t i = 0; i < chain.nodes.size(); ++i) {
-      const Point3& p = model.position[chain.nodes[i]];
-      lines->InsertCellPoint(
-          points->InsertNextPoint(p.x / unit_length, p.y / unit_length, p.z / unit_length));
-      radius->InsertNextValue(static_cast<float>(chain.radius[i] / unit_length));
-      nodes.push_back(chain.nodes[i]);
-    }
-    channel->InsertNextValue(chain.channel);
-  }
-
   vtkNew<vtkPolyData> data;
-  data->SetPoints(points);
-  data->SetLines(lines);
-  data->GetPointData()->AddArray(radius);
-  data->GetCellData()->AddArray(channel);
+  const std::vector<NodeId> nodes = add_channels(*data, model, unit_length);
   add_point_fields(*data->GetPointData(), fields, nodes);
-  std::vector<std::string> names;
-  for (const Channel& c : model.channels) names.push_back(c.name);
-  add_names(*data->GetFieldData(), "channel names", names);
   add_time(*data->GetFieldData(), time);
-  return xml_text<vtkXMLPolyDataWriter>(*data);
+  return vtk_text(*data);
 }
 
 VtkSeries::VtkSeries(std::filesystem::path folder, const Model& model, double unit_length)
@@ -246,17 +129,13 @@ void VtkSeries::adopt_step(const NodeFields& fields, double time) {
 }
 
 void VtkSeries::write_collection() const {
-  std::string text =
-      "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
-      "<VTKFile type=\"Collection\" version=\"1.0\" byte_order=\"LittleEndian\">\n"
-      "  <Collection>\n";
+  std::vector<CollectionEntry> entries;
   for (std::size_t i = 0; i < times_.size(); ++i) {
-    text += collection_entry(times_[i], 0, "cavity", step_name(cavity_prefix, i + 1, ".vtu"));
+    entries.push_back({times_[i], 0, "cavity", step_name(cavity_prefix, i + 1, ".vtu")});
     if (!model_.lines.empty())
-      text += collection_entry(times_[i], 1, "runners", step_name(runners_prefix, i + 1, ".vtp"));
+      entries.push_back({times_[i], 1, "runners", step_name(runners_prefix, i + 1, ".vtp")});
   }
-  text += "  </Collection>\n</VTKFile>\n";
-  write_atomically(folder_ / "fill.pvd", text);
+  write_atomically(folder_ / "fill.pvd", collection_text(entries));
 }
 
 }  // namespace firstshot

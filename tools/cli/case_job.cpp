@@ -1,18 +1,23 @@
 #include "tools/cli/case_job.hpp"
 
+#include <iostream>
+
 #include "io/resolved_case.hpp"
 #include "io/solid_file.hpp"
 #include "solver/numeric/parallel.hpp"
 #include "tools/cli/card_places.hpp"
+#include "tools/cli/progress.hpp"
 #include "tools/cli/version.hpp"
 
 namespace firstshot {
 
 BuiltSetup build_case(const CaseOptions& options) {
   if (options.threads > 0) set_thread_count(options.threads);
-  Case c = read_case(options.case_file);
+  BuildMonitor monitor(std::cerr, progress_style(options.quiet || options.json));
+  Case c = read_case(options.case_file, [&](double share) { monitor.show("reading", share); });
   if (!options.accuracy.empty()) set_accuracy_level(c, options.accuracy);
-  return build_setup(c, program_card_folders());
+  return build_setup(c, program_card_folders(),
+                     [&](const std::string& step, double share) { monitor.show(step, share); });
 }
 
 std::filesystem::path results_folder_of(const CaseOptions& options) {

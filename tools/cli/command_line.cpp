@@ -33,12 +33,14 @@ local codes; settings are for a qualified setter.)";
 constexpr const char* check_help =
     R"(Build the model and solve nothing: nodes, triangles and angles of the mesh; wall [mm], volume
 [mm3] and weight [g] of each part; sections and lengths [mm] of the channels; weight [g] on each
-side of the injection point; projected area [cm2]; notes on what an experienced eye would question.)";
+side of the injection point; projected area [cm2]; width x depth x length [mm] of each gate and the
+largest of the shop's cutters [mm] that passes through it; notes on what an experienced eye would
+question. With -o DIR also section.pvd: walls, channels and findings to look at.)";
 
 constexpr const char* run_help =
     R"(Fill the mould. Prints fill time [s], peak pressure of the melt at the injection point [MPa],
 opening force [kN], which parts fill last, and which stay short and why. Writes result.h5, fill.pvd
-with its steps, summary.json and case.resolved.toml into the results folder. Ctrl-C stops at the end
+with its steps, summary.json, case.resolved.toml and, of a solid, surface.vtp into the results folder. Ctrl-C stops at the end
 of a step; --resume goes on from there and ends with the same bits.)";
 
 constexpr const char* material_help =
@@ -109,7 +111,8 @@ int run_command_line(int argc, const char* const* argv) {
   CaseOptions check_options, run_options;
   CLI::App* check =
       add_command(app, "check", "build the model, print its figures, solve nothing", check_help);
-  add_case_options(*check, check_options, "also write case.resolved.toml into this folder");
+  add_case_options(*check, check_options,
+                   "also write case.resolved.toml and section.pvd into this folder");
   CLI::App* run = add_command(app, "run", "fill the mould and write the results", run_help);
   add_case_options(*run, run_options,
                    "results folder (default: tug.results beside tug.toml or tug/case.toml)");

@@ -4,10 +4,12 @@
 
 #include <fmt/format.h>
 
+#include "io/atomic_file.hpp"
 #include "io/resolved_case.hpp"
 #include "io/result_reader.hpp"
 #include "io/results_folder.hpp"
 #include "io/summary.hpp"
+#include "io/surface_vtp.hpp"
 #include "solver/numeric/parallel.hpp"
 #include "solver/whole/run_case.hpp"
 #include "tools/cli/case_job.hpp"
@@ -80,6 +82,9 @@ int run_command(const CaseOptions& options) {
   const Result result = run_watched(built.setup, folder, options.quiet);
   const RunFigures figures = run_figures(begin);
   folder.finish(result, figures);
+  if (built.solid)
+    write_atomically(folder.path() / "surface.vtp",
+                     surface_vtp(built, node_fields(built.setup, result.state)));
   print_result(options, built.setup, result, summary_json(built.setup, result, figures),
                folder.path());
   if (result.outcome == Outcome::interrupted) return exit_code_of_signal(StopRequest::signal());

@@ -78,6 +78,20 @@ std::string channel_table(const FrameFigures& f) {
   return text;
 }
 
+/// Every gate with its size and the largest of the shop's cutters that passes through it.
+std::string gate_table(const std::vector<GateSize>& gates) {
+  std::string text = fmt::format("{:<24}{:>26}{:>11}{:>9}{:>9}  {}\n", "gate",
+                                 "width x depth x length mm", "cutter mm", "x mm", "y mm", "feeds");
+  for (const GateSize& g : gates) {
+    const std::string size =
+        fmt::format("{:.2f} x {:.2f} x {:.2f}", g.width / mm, g.depth / mm, g.length / mm);
+    const std::string cutter = g.cutter > 0.0 ? fmt::format("{:.3g}", g.cutter / mm) : "none";
+    fmt::format_to(std::back_inserter(text), "{:<24}{:>26}{:>11}{:>9.1f}{:>9.1f}  {}\n", g.name,
+                   size, cutter, tidy(g.at.x / mm), tidy(g.at.y / mm), g.part);
+  }
+  return text;
+}
+
 std::string shot_text(const Setup& setup, const FrameFigures& f) {
   const double stroke = f.volume / screw_area(setup.press);
   return fmt::format(
@@ -97,21 +111,37 @@ nlohmann::ordered_json section_json(const Section& s) {
   return {{"kind", kind_name(s)}, {"width_mm", width(s) / mm}, {"depth_mm", depth(s) / mm}};
 }
 
+nlohmann::ordered_json gate_json(const GateSize& g) {
+  const auto or_null = [](bool known, const auto& value) {
+    return known ? nlohmann::ordered_json(value) : nlohmann::ordered_json();
+  };
+  return {{"name", g.name},
+          {"part", or_null(!g.part.empty(), g.part)},
+          {"x_mm", g.at.x / mm},
+          {"y_mm", g.at.y / mm},
+          {"width_mm", g.width / mm},
+          {"depth_mm", g.depth / mm},
+          {"length_mm", g.length / mm},
+          {"cutter_mm", or_null(g.cutter > 0.0, g.cutter / mm)}};
+}
+
 }  // namespace
 
-std::string frame_text(const Setup& setup, const FrameFigures& figures,
-                       const std::vector<FrameNote>& notes) {
-  std::string text = fmt::format("{}\nmaterial   {}\n", setup.title, setup.material.name);
+std::string frame_text(const Setup& setup, const FrameReport& report) {
+  const FrameFigures& figures = report.figures;
+  std::string text = setup.title.empty() ? "" : setup.title + "\n";
+  text += fmt::format("material   {}\n", setup.material.name);
   text += mesh_text(setup, figures) + "\n" + part_table(figures) + "\n";
   if (!figures.channels.empty()) text += channel_table(figures) + "\n";
+  if (!report.gates.empty()) text += gate_table(report.gates) + "\n";
   text += shot_text(setup, figures);
-  for (const FrameNote& n : notes)
+  for (const FrameNote& n : report.notes)
     text += fmt::format("note       {}{}\n", n.text, n.source.empty() ? "" : " (" + n.source + ")");
   return text;
 }
 
-std::string frame_json(const Setup& setup, const FrameFigures& f,
-                       const std::vector<FrameNote>& notes) {
+std::string frame_json(const Setup& setup, const FrameReport& report) {
+  const FrameFigures& f = report.figures;
   nlohmann::ordered_json j;
   j["title"] = setup.title;
   j["mesh"] = {{"nodes", setup.model.n_nodes()},
@@ -142,6 +172,8 @@ std::string frame_json(const Setup& setup, const FrameFigures& f,
          {"length_mm", c.length / mm},
          {"volume_mm3", c.volume / mm3},
          {"feeds", c.feeds.empty() ? nlohmann::ordered_json() : nlohmann::ordered_json(c.feeds)}});
+  j["gates"] = nlohmann::ordered_json::array();
+  for (const GateSize& g : report.gates) j["gates"].push_back(gate_json(g));
   j["shot"] = {{"volume_cm3", f.volume / cm3},
                {"mass_g", f.mass / gram},
                {"runner_share", f.runner_share},
@@ -152,7 +184,7 @@ std::string frame_json(const Setup& setup, const FrameFigures& f,
                   {"mass_top_g", f.mass_top / gram},
                   {"mass_bottom_g", f.mass_bottom / gram}};
   j["notes"] = nlohmann::ordered_json::array();
-  for (const FrameNote& n : notes)
+  for (const FrameNote& n : report.notes)
     j["notes"].push_back({{"rule", n.rule}, {"text", n.text}, {"source", n.source}});
   return j.dump(2) + "\n";
 }

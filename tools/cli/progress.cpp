@@ -42,6 +42,25 @@ ProgressStyle progress_style(bool quiet) {
   return isatty(STDERR_FILENO) != 0 ? ProgressStyle::bar : ProgressStyle::lines;
 }
 
+BuildMonitor::BuildMonitor(std::ostream& out, ProgressStyle style)
+    : out_(out), style_(style), begin_(Clock::now()), drawn_(begin_ - redraw) {}
+
+BuildMonitor::~BuildMonitor() {
+  if (line_open_) out_ << "\r\x1b[K" << std::flush;
+}
+
+void BuildMonitor::show(const std::string& step, double share) {
+  if (style_ == ProgressStyle::quiet || share >= 1.0 || seconds_since(begin_) < 1.0) return;
+  if (style_ == ProgressStyle::lines) {
+    if (step != step_) out_ << step << " ...\n" << std::flush;
+  } else if (Clock::now() - drawn_ >= redraw) {
+    drawn_ = Clock::now();
+    out_ << fmt::format("\r{} {:.0f} %\x1b[K", step, 100.0 * share) << std::flush;
+    line_open_ = true;
+  }
+  step_ = step;
+}
+
 Progress::Progress(std::ostream& out, ProgressStyle style)
     : out_(out), style_(style), begin_(Clock::now()), drawn_(begin_ - redraw) {}
 

@@ -4,6 +4,7 @@
 
 #include <chrono>
 #include <iosfwd>
+#include <string>
 
 #include "solver/stage/state.hpp"
 
@@ -13,6 +14,24 @@ enum class ProgressStyle { bar, lines, quiet };
 
 /// bar when standard error is a terminal, else lines; quiet when asked for.
 ProgressStyle progress_style(bool quiet);
+
+/// How far the making of a model from a large solid is. Says nothing of what takes under a second,
+/// and on a terminal wipes its line at the end.
+class BuildMonitor {
+ public:
+  BuildMonitor(std::ostream& out, ProgressStyle style);
+  ~BuildMonitor();
+  BuildMonitor(const BuildMonitor&) = delete;
+  BuildMonitor& operator=(const BuildMonitor&) = delete;
+  void show(const std::string& step, double share);
+
+ private:
+  std::ostream& out_;
+  ProgressStyle style_;
+  std::chrono::steady_clock::time_point begin_, drawn_;
+  std::string step_;
+  bool line_open_ = false;
+};
 
 class Progress {
  public:

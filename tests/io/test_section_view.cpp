@@ -1,0 +1,159 @@
+// What is written for the eye: the section view of `check` and the surface of a solid after a run.
+#include <cmath>
+
+#include <catch2/catch.hpp>
+#include <vtkCellData.h>
+#include <vtkDataArray.h>
+#include <vtkNew.h>
+#include <vtkPointData.h>
+#include <vtkPolyData.h>
+#include <vtkSmartPointer.h>
+#include <vtkStringArray.h>
+#include <vtkUnstructuredGrid.h>
+#include <vtkXMLPolyDataReader.h>
+#include <vtkXMLUnstructuredGridReader.h>
+
+#include "io/atomic_file.hpp"
+#include "io/found_gates.hpp"
+#include "io/section_view.hpp"
+#include "io/surface_vtp.hpp"
+#include "tests/io/case_samples.hpp"
+#include "tests/io/sample_run.hpp"
+#include "tests/io/stl_samples.hpp"
+
+using namespace firstshot;
+
+namespace {
+
+constexpr double mm = 1e-3;
+const CardFolders cards{{std::filesystem::path(FIRSTSHOT_SOURCE_DIR) / "cases" / "materials"},
+                        {std::filesystem::path(FIRSTSHOT_SOURCE_DIR) / "cases" / "presses"}};
+
+template <class Reader>
+auto parsed(const std::string& text) {
+  vtkNew<Reader> reader;
+  reader->ReadFromInputStringOn();
+  reader->SetInputString(text);
+  reader->Update();
+  return vtkSmartPointer(reader->GetOutput());
+}
+
+double number(vtkDataSetAttributes& data, const char* name, int i) {
+  vtkDataArray* array = data.GetArray(name);
+  REQUIRE(array != nullptr);
+  return array->GetComponent(i, 0);
+}
+
+BuiltSetup two_cavities() {
+  Case c = read_case(std::filesystem::path(FIRSTSHOT_SOURCE_DIR) / "cases/two-cavities/case.toml");
+  set_accuracy_level(c, "preview");
+  return build_setup(c, cards);
+}
+
+/// A plate 80 x 40 x 2 mm as a solid.
+BuiltSetup plate(const std::filesystem::path& folder, const std::string& draw,
+                 const std::string& at) {
+  write_atomically(folder / "frame.stl", binary_stl(box_shell(80, 40, 2)));
+  Case c = read_case_text("geometry = { solid = \"frame.stl\", unit = \"mm\", draw = " + draw +
+                              " }\nmaterial = { card = \"hips-8\" }\n"
+                              "process = { fill_time = \"0.5 s\" }\n"
+                              "injection = { at = " +
+                              at + ", diameter = \"4 mm\" }\n",
+                          "case.toml", folder);
+  set_accuracy_level(c, "preview");
+  return build_setup(c, cards);
+}
+
+/// Arrival grows with the distance from the left side of the model, everything else is alike.
+NodeFields fields_of(const Model& model) {
+  NodeFields f;
+  const NodeField<double> same(model.n_nodes(), 1.0);
+  f.fill = f.pressure = f.temperature_mean = f.temperature_core = f.solid_share = f.shear_rate =
+      f.gas_pressure = f.air_pocket = same;
+  f.arrival_time = same;
+  for (std::size_t i = 0; i < model.n_nodes(); ++i)
+    f.arrival_time[make_id<NodeId>(i)] = model.position[make_id<NodeId>(i)].x;
+  return f;
+}
+
+}  // namespace
+
+TEST_CASE("the cutter for a gate is the largest that passes through", "[io]") {
+  const std::vector<double> cutters{6e-3, 3e-3, 1e-3, 0.5e-3, 0.3e-3};
+  CHECK(cutter_for(1.2e-3, cutters) == 1e-3);
+  CHECK(cutter_for(1.0e-3, cutters) == 1e-3);
+  CHECK(cutter_for(0.9996e-3, cutters) == 1e-3);
+  CHECK(cutter_for(0.99e-3, cutters) == 0.5e-3);
+  CHECK(cutter_for(0.29e-3, cutters) == 0.0);
+}
+
+TEST_CASE("gates of a layout are listed with their sizes", "[io]") {
+  const std::vector<GateSize> gates = gate_sizes(two_cavities());
+  REQUIRE(gates.size() == 2);
+  CHECK(gates[0].name == "g-long");
+  CHECK(gates[0].part == "long");
+  CHECK(gates[0].width == Approx(1.2 * mm));
+  CHECK(gates[0].depth == Approx(0.8 * mm));
+  CHECK(gates[0].length == Approx(1.0 * mm));
+  CHECK(gates[0].cutter == Approx(1.0 * mm));
+  CHECK(gates[0].at.x == Approx(-17 * mm));
+}
+
+TEST_CASE("the section view holds walls, channels and findings", "[io]") {
+  const ScratchFolder scratch("section");
+  const BuiltSetup built = two_cavities();
+  write_section_view(built, scratch.path());
+  const auto walls = parsed<vtkXMLUnstructuredGridReader>(
+      sample::read_text(scratch.path() / "section" / "walls.vtu"));
+  CHECK(walls->GetNumberOfCells() == static_cast<vtkIdType>(built.setup.model.thickness.size()));
+  CHECK(number(*walls->GetCellData(), "thickness [mm]", 0) == Approx(1.5));
+  CHECK(number(*walls->GetCellData(), "role id", 0) == 0);
+  const auto channels =
+      parsed<vtkXMLPolyDataReader>(sample::read_text(scratch.path() / "section" / "channels.vtp"));
+  CHECK(channels->GetNumberOfLines() == 5);
+  const auto findings =
+      parsed<vtkXMLPolyDataReader>(sample::read_text(scratch.path() / "section" / "findings.vtp"));
+  REQUIRE(findings->GetNumberOfPoints() == 2);
+  CHECK(number(*findings->GetPointData(), "cutter [mm]", 0) == Approx(1.0));
+  CHECK(findings->GetPoint(0)[0] == Approx(-17.0));
+  CHECK_THAT(sample::read_text(scratch.path() / "section.pvd"),
+             Catch::Contains("section/walls.vtu") && Catch::Contains("section/findings.vtp"));
+}
+
+TEST_CASE("the section view of a solid shows both of its surfaces", "[io]") {
+  const ScratchFolder scratch("section-solid");
+  const BuiltSetup built = plate(scratch.path(), "\"z\"", "[10, 20]");
+  const auto walls = parsed<vtkXMLUnstructuredGridReader>(walls_vtu(built.setup.model, mm));
+  CHECK(number(*walls->GetCellData(), "thickness [mm]", 0) == Approx(2.0).epsilon(1e-6));
+  CHECK(number(*walls->GetPointData(), "lower surface [mm]", 0) == Approx(0.0).margin(1e-6));
+  CHECK(number(*walls->GetPointData(), "upper surface [mm]", 0) == Approx(2.0).epsilon(1e-6));
+  CHECK(walls->GetPoint(0)[2] == Approx(1.0).epsilon(1e-6));
+}
+
+TEST_CASE("the surface after a run lies where the input lies and carries the nearest values",
+          "[io]") {
+  const ScratchFolder scratch("surface");
+  // Seen from below, one of the two axes in the plane points the other way.
+  const std::vector<std::array<const char*, 2>> views = {{"\"z\"", "[10, 20]"},
+                                                         {"\"-z\"", "[10, -20]"}};
+  for (const auto& [draw, at] : views) {
+    const BuiltSetup built = plate(scratch.path(), draw, at);
+    const NodeFields fields = fields_of(built.setup.model);
+    const auto surface = parsed<vtkXMLPolyDataReader>(surface_vtp(built, fields));
+    REQUIRE(surface->GetNumberOfPoints() > 500);
+    double bounds[6];
+    surface->GetBounds(bounds);
+    CHECK(bounds[0] == Approx(0.0).margin(1e-6));
+    CHECK(bounds[1] == Approx(80.0));
+    CHECK(bounds[5] == Approx(2.0));
+    // The field is the x of the model, so at each point it must be that of the point, to within an
+    // element; the mouth of 4 mm is one node.
+    for (vtkIdType i = 0; i < surface->GetNumberOfPoints(); ++i) {
+      double p[3];
+      surface->GetPoint(i, p);
+      const double x = built.solid->frame.into({p[0] * mm, p[1] * mm, p[2] * mm}).x / mm;
+      CHECK(number(*surface->GetPointData(), "arrival time [s]", static_cast<int>(i)) / mm ==
+            Approx(x).margin(2.1));
+    }
+  }
+}
