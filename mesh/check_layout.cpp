@@ -217,8 +217,10 @@ std::string in_mm(double length) {
 }
 
 std::string place_text(Point p) {
+  // To a thousandth of a millimetre; adding 0 turns -0 into 0.
+  const auto shown = [](double length) { return std::round(length / 1e-6) / 1e3 + 0.0; };
   char text[80];
-  std::snprintf(text, sizeof text, "(%.6g, %.6g) mm", p.x / 1e-3, p.y / 1e-3);
+  std::snprintf(text, sizeof text, "(%.8g, %.8g) mm", shown(p.x), shown(p.y));
   return text;
 }
 

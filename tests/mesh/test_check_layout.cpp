@@ -156,3 +156,8 @@ TEST_CASE("roles have plain names", "[mesh]") {
   CHECK(role_name(Role::gate) == "gate");
   CHECK(role_name(Role::sprue) == "sprue");
 }
+
+TEST_CASE("a place is shown to a thousandth of a millimetre", "[mesh]") {
+  CHECK(place_text({-1.4e-11, 0.046}) == "(0, 46) mm");
+  CHECK(place_text({-0.1234567, 1.5e-6}) == "(-123.457, 0.002) mm");
+}
