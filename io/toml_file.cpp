@@ -180,6 +180,8 @@ TomlFile TomlFile::read(const fs::path& path) {
   const std::string name = path.string();
   std::error_code ec;
   const fs::file_status status = fs::status(path, ec);
+  if (status.type() == fs::file_type::none)
+    throw file_error(name, fmt::format("the file cannot be read: {}", ec.message()));
   if (!fs::exists(status)) throw file_error(name, "there is no such file");
   if (fs::is_directory(status)) throw file_error(name, "this is a folder, but a file is needed");
   if (!fs::is_regular_file(status)) throw file_error(name, "this is not an ordinary file");

@@ -104,6 +104,8 @@ TEST_CASE("a folder, a missing, an empty and a huge file and a device are refuse
   CHECK_THAT(file_error(scratch.path() / "no.toml").what(),
              Catch::Contains("no.toml: there is no such file"));
   CHECK_THAT(file_error("/dev/null").what(), Catch::Contains("not an ordinary file"));
+  CHECK_THAT(file_error(scratch.path() / std::string(300, 'a')).what(),
+             Catch::Contains("cannot be read: File name too long"));
   const fs::path empty = scratch.path() / "empty.toml";
   std::ofstream(empty) << "\n \n";
   CHECK_THAT(file_error(empty).what(), Catch::Contains("empty.toml: the file is empty"));
