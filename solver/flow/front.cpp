@@ -38,6 +38,7 @@ void FrontSolver::begin(std::span<const double> fill, std::span<const double> pr
                         const AirPockets* air, std::span<const double> gas_pressure) {
   dt_ = dt;
   air_ = air;
+  solver_.forget_pattern();
   std::copy(fill.begin(), fill.end(), fill_before_.begin());
   std::copy(fill.begin(), fill.end(), fill_.begin());
   std::copy(pressure.begin(), pressure.end(), pressure_.begin());
@@ -56,6 +57,36 @@ void FrontSolver::begin(std::span<const double> fill, std::span<const double> pr
   handed_.assign(full_.size(), 0);
   covered_.assign(pocket_pressure_.size(), 0);
   set_gas(pocket_pressure_);
+}
+
+/// Lets the melt of the step before go on for this step; what is too much for a control volume goes
+/// to its empty neighbours in equal parts, a few times over.
+void FrontSolver::foresee(std::span<const double> flux_before) {
+  constexpr int rings = 2;
+  std::vector<double>& excess = right_;  // volume beyond full, ≤ 0 where there is room
+  std::vector<std::size_t> over, next;
+  for (std::size_t i = 0; i < full_.size(); ++i) {
+    if (full_[i] != 0) continue;
+    double inflow = 0.0;
+    for (const Neighbour& k : volumes_.around(i)) inflow -= k.sign * flux_before[k.edge];
+    excess[i] = volumes_.volume[i] * (fill_before_[i] - 1.0) + dt_ * inflow;
+    if (excess[i] > 0.0) over.push_back(i);
+  }
+  for (int r = 0; r < rings && !over.empty(); ++r) {
+    for (std::size_t i : over) full_[i] = 1;
+    next.clear();
+    for (std::size_t i : over) {
+      int takers = 0;
+      for (const Neighbour& k : volumes_.around(i)) takers += full_[k.node] == 0 ? 1 : 0;
+      for (const Neighbour& k : volumes_.around(i)) {
+        if (full_[k.node] != 0) continue;
+        const bool had_room = excess[k.node] <= 0.0;
+        excess[k.node] += excess[i] / takers;
+        if (had_room && excess[k.node] > 0.0) next.push_back(static_cast<std::size_t>(k.node));
+      }
+    }
+    over.swap(next);
+  }
 }
 
 SolveReport FrontSolver::iterate(std::span<const double> given_conductance, const Inlet& inlet) {

@@ -44,10 +44,14 @@ class FrontSolver {
   FrontSolver(const ControlVolumes& volumes, double gas_pressure);
 
   /// Begins a step of length dt [s] from fill shares `fill` (n_nodes) and pressures `pressure`
-  /// (n_nodes, guess of the set: full volumes).
+  /// (n_nodes). The first set are the full volumes.
   /// @param air pockets that have begun the same step, nullptr: gas at the given pressure
   void begin(std::span<const double> fill, std::span<const double> pressure, double dt,
              const AirPockets* air = nullptr, std::span<const double> gas_pressure = {});
+
+  /// After begin: takes what the flux of the step before (n_edges) would fill in this one into the
+  /// first set. What the set becomes in the end does not depend on that.
+  void foresee(std::span<const double> flux_before);
 
   /// One linear solution for the present set, then the change of the set it asks for.
   /// @param conductance (n_edges) ≥ 0 [m³/(Pa s)]

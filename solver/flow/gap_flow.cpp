@@ -9,6 +9,9 @@ namespace {
 
 /// A gradient this small leaves every melt in its Newtonian range [Pa/m]; keeps ln g finite.
 constexpr double least_gradient = 1e-3;
+/// β: the layer at the wall is this much thinner than the mean. 0.6 makes the step from 20 layers
+/// to 40 change pressures as little as it does in a plain halving at 40 equal layers.
+constexpr double grading = 0.6;
 /// The neutral plane stays inside the gap by this share of the half gap.
 constexpr double neutral_limit = 0.98;
 
@@ -95,7 +98,7 @@ GapFlow full_slit(const LayeredMelt& melt, double half_gap, double gradient, dou
   double imbalance_dz = 0.0;
   SignedBorder below = signed_border(melt.curve, half_gap * (-1.0 - neutral), g);
   for (int c = 0; c < n; ++c) {
-    const double zeta = static_cast<double>(c + 1) / melt.grid.layers() - 1.0;
+    const double zeta = melt.grid.column_border(c + 1);
     const SignedBorder above = signed_border(melt.curve, half_gap * (zeta - neutral), g);
     flow += melt.inverse[c] * (above.second - below.second);
     slope += melt.inverse[c] * (above.second_slope - below.second_slope);
@@ -174,14 +177,14 @@ void half_profile(const LayeredMelt& melt, const Half& side, double gradient, Ga
 void full_slit_profile(const LayeredMelt& melt, double half_gap, double gradient, double neutral,
                        GapProfile& profile) {
   const double g = std::max(gradient, least_gradient);
-  const double dz = half_gap / melt.grid.layers();
   const int n = melt.grid.columns();
   // From the fixed wall upwards: v rises while z < z₀ (γ̇ here is -dv/dz, negative below z₀).
   double velocity = 0.0;
   double z_below = half_gap * (-1.0 - neutral);
   SignedBorder below = signed_border(melt.curve, z_below, g);
   for (int c = 0; c < n; ++c) {
-    const double z_above = z_below + dz;
+    const double z_above = half_gap * (melt.grid.column_border(c + 1) - neutral);
+    const double dz = z_above - z_below;
     const SignedBorder above = signed_border(melt.curve, z_above, g);
     const double first = melt.inverse[c] * (above.first - below.first);
     const double second = melt.inverse[c] * (above.second - below.second);
@@ -205,17 +208,22 @@ void reset(GapProfile& profile, const GapGrid& grid) {
 
 GapGrid::GapGrid(int layers_per_half, bool walls_differ)
     : layers_(layers_per_half), walls_differ_(walls_differ) {
-  for (int l = 0; l < layers_; ++l) log_border_.push_back(std::log(border(l + 1)));
+  for (int l = 0; l <= layers_; ++l) {
+    const double s = static_cast<double>(l) / layers_;
+    border_.push_back(s * (1.0 + grading - grading * s));
+    if (l > 0) log_border_.push_back(std::log(border_.back()));
+  }
+  if (walls_differ_)
+    for (int l = layers_; l > 0; --l) column_border_.push_back(-border(l));
+  column_border_.insert(column_border_.end(), border_.begin(), border_.end());
 }
 
 double GapGrid::share(int column, bool round) const {
-  const int halves = walls_differ_ ? 2 : 1;
-  if (!round) return 1.0 / (halves * layers_);
-  int l = column;
-  if (walls_differ_) l = column < layers_ ? layers_ - 1 - column : column - layers_;
-  const double inner = border(l);
-  const double outer = border(l + 1);
-  return (outer * outer - inner * inner) / halves;
+  const double halves = walls_differ_ ? 2.0 : 1.0;
+  const double a = column_border(column);
+  const double b = column_border(column + 1);
+  if (!round) return (b - a) / halves;
+  return std::abs(b * b - a * a) / halves;
 }
 
 GapFlow slit_flow(const LayeredMelt& melt, double half_gap, double gradient, double& neutral) {

@@ -9,8 +9,9 @@
 // has 1/η₀ = 0. When the two walls differ, the neutral plane z₀ is where ∫ γ̇ dz over the gap
 // vanishes.
 //
-// Layers: N per half gap, of equal thickness. Alike walls: one column of N layers from the mid
-// plane (axis) to the wall. Different walls: 2 N layers from the fixed wall to the moving wall.
+// Layers: N per half gap, thinner towards the wall, where temperature and viscosity change most:
+// borders at ζ = s (1 + β - β s), s = l/N. Alike walls: one column of N layers from the mid plane
+// (axis) to the wall. Different walls: 2 N layers from the fixed wall to the moving wall.
 #pragma once
 
 #include <span>
@@ -27,16 +28,20 @@ class GapGrid {
   int layers() const { return layers_; }
   bool walls_differ() const { return walls_differ_; }
   int columns() const { return walls_differ_ ? 2 * layers_ : layers_; }
-  /// ln ζ of the outer border of layer l of a half gap, ζ = (l+1)/N.
+  /// Inner border of layer l of a half gap, 0 … 1; border(N) = 1 is the wall.
+  double border(int l) const { return border_[static_cast<std::size_t>(l)]; }
+  /// ln ζ of the outer border of layer l of a half gap.
   double log_border(int l) const { return log_border_[static_cast<std::size_t>(l)]; }
-  double border(int l) const { return static_cast<double>(l) / layers_; }
+  /// Lower border of column c: as border(c), or from -1 (fixed wall) to 1 when the walls differ.
+  double column_border(int c) const { return column_border_[static_cast<std::size_t>(c)]; }
+  double column_centre(int c) const { return 0.5 * (column_border(c) + column_border(c + 1)); }
   /// Share of the volume in column c of a slit or a round channel; the shares sum to 1.
   double share(int column, bool round) const;
 
  private:
   int layers_;
   bool walls_differ_;
-  std::vector<double> log_border_;
+  std::vector<double> border_, log_border_, column_border_;
 };
 
 /// Melt in its layers.

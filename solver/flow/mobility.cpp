@@ -17,33 +17,39 @@ constexpr double least_flow_gradient = 1e-2;  ///< [Pa/m]
 constexpr double largest_log_step = 3.0;      ///< of the gradient in one Newton step
 constexpr int newton_steps = 2;
 
-/// Gradient that carries `flow`: Newton steps in ln g from the present g. Returns S = flow/g at the
-/// end.
+/// Share of the tolerance of a step below which a gradient's move is small.
+constexpr double small_share = 0.05;
+
+/// Gradient that carries `flow`: Newton steps in ln g from the present g, where the flow is `f`.
 template <class Flow>
-double find_gradient(double flow, double& gradient, Flow&& flow_at) {
-  double g = std::max(gradient, least_flow_gradient);
-  GapFlow f = flow_at(g);
+GapFlow find_gradient(double flow, double& gradient, GapFlow f, Flow&& flow_at) {
+  double g = gradient;
   for (int i = 0; i < newton_steps; ++i) {
     if (!(f.fluidity > 0.0) || !(flow > 0.0)) break;
-    const double step = (std::log(flow) - std::log(f.fluidity * g)) / f.steepness;
+    const double step = std::log(flow / (f.fluidity * g)) / f.steepness;
     g *= std::exp(std::clamp(step, -largest_log_step, largest_log_step));
     g = std::max(g, least_flow_gradient);
     f = flow_at(g);
-    constexpr double close_enough = 1e-3;
+    constexpr double close_enough = 3e-2;  // the next step would be a thousandth
     if (std::abs(step) < close_enough) break;
   }
   gradient = g;
-  return f.fluidity;
+  return f;
 }
 
 }  // namespace
 
 Mobility::Mobility(const Setup& setup, const GapGrid& grid, const ReducedCurve& curve)
     : grid_(grid), curve_(curve) {
+  small_step_ = grid.walls_differ() ? 0.0 : small_share * setup.accuracy.tolerance;
   build_lines(setup);
   const SideWall side = side_wall(setup.model);
   volumes_ = control_volumes(setup.model, thermal_radius_, side.thermal_gap.span());
   build_triangles(setup.model, side);
+  steepness_.assign(triangles_.size() + lines_.size(), 1.0);
+  known_.assign(steepness_.size(), 0);
+  change_.resize(steepness_.size());
+  weight_.resize(steepness_.size());
   const std::size_t n = volumes_.n_nodes();
   node_start_.assign(n + 1, 0);
   for (const auto& t : triangles_)
@@ -126,36 +132,63 @@ GapFlow Mobility::line_flow(std::span<const double> inverse, const Line& l, doub
 void Mobility::guess(std::span<const double> inverse, double velocity, MobilityState state) const {
   const auto n = static_cast<std::size_t>(grid_.columns());
   constexpr int rounds = 12;
+  constexpr double first_gradient = 1e6;
+  const auto search = [](double flow, double& gradient, auto&& flow_at) {
+    gradient = first_gradient;
+    GapFlow f = flow_at(gradient);
+    for (int i = 0; i < rounds; ++i) f = find_gradient(flow, gradient, f, flow_at);
+    return f.fluidity;
+  };
   parallel_chunks(triangles_.size(), [&](std::size_t begin, std::size_t end) {
     std::vector<double> scratch(n);
     for (std::size_t k = begin; k < end; ++k) {
       const Triangle& t = triangles_[k];
-      state.gradient[k] = 1e6;
-      for (int i = 0; i < rounds; ++i)
-        state.fluidity[k] = find_gradient(
-            velocity * 2.0 * t.half_gap, state.gradient[k],
-            [&](double g) { return triangle_flow(inverse, t, g, state.neutral[k], scratch); });
+      state.fluidity[k] = search(velocity * 2.0 * t.half_gap, state.gradient[k], [&](double g) {
+        return triangle_flow(inverse, t, g, state.neutral[k], scratch);
+      });
     }
   });
   std::vector<double> scratch(n);
-  for (std::size_t k = 0; k < lines_.size(); ++k) {
-    state.line_gradient[k] = 1e6;
-    for (int i = 0; i < rounds; ++i)
-      state.line_fluidity[k] =
-          find_gradient(velocity * lines_[k].area, state.line_gradient[k],
-                        [&](double g) { return line_flow(inverse, lines_[k], g, scratch); });
+  for (std::size_t k = 0; k < lines_.size(); ++k)
+    state.line_fluidity[k] =
+        search(velocity * lines_[k].area, state.line_gradient[k],
+               [&](double g) { return line_flow(inverse, lines_[k], g, scratch); });
+}
+
+/// New gradient and fluidity of an element under the pressure gradient `slope` > 0.
+/// @return change of ln S
+template <class Flow>
+double Mobility::follow(std::size_t slot, double slope, double& gradient, double& fluidity,
+                        Flow&& flow_at) {
+  const double before = fluidity;
+  double& steepness = steepness_[slot];
+  gradient = std::max(gradient, least_flow_gradient);
+  GapFlow f{before, steepness};
+  if (known_[slot] == 0) {
+    f = flow_at(gradient);
+    known_[slot] = 1;
+  } else {
+    const double step = std::log(slope / gradient) / steepness;
+    if (std::abs(step) < small_step_) {
+      gradient *= 1.0 + step;
+      fluidity *= 1.0 + (steepness - 1.0) * step;
+      return (steepness - 1.0) * step;
+    }
   }
+  f = find_gradient(before * slope, gradient, f, flow_at);
+  fluidity = f.fluidity;
+  steepness = f.steepness;
+  return std::log(fluidity / before);
 }
 
 double Mobility::update(std::span<const double> inverse, std::span<const double> pressure,
-                        MobilityState state) const {
+                        MobilityState state, Melt melt) {
   const auto n = static_cast<std::size_t>(grid_.columns());
   const std::size_t n_tri = triangles_.size();
-  std::vector<double> change(n_tri + lines_.size(), 0.0), weight(n_tri + lines_.size(), 0.0);
-  const auto record = [&](std::size_t slot, double dissipation, double before, double after) {
-    const double log_ratio = std::log(after / before);
-    weight[slot] = dissipation;
-    change[slot] = dissipation * log_ratio * log_ratio;
+  if (melt == Melt::changed) std::fill(known_.begin(), known_.end(), 0);
+  const auto record = [&](std::size_t slot, double dissipation, double log_ratio) {
+    weight_[slot] = dissipation;
+    change_[slot] = dissipation * log_ratio * log_ratio;
   };
   parallel_chunks(n_tri, [&](std::size_t begin, std::size_t end) {
     std::vector<double> scratch(n);
@@ -171,27 +204,29 @@ double Mobility::update(std::span<const double> inverse, std::span<const double>
       const double rise = 1.0 + t.slope.x * t.slope.x + t.slope.y * t.slope.y;
       // On a sloping wall the way is longer than in the plane, and the gradient smaller.
       const double slope = std::sqrt(gx * gx + gy * gy - along * along / rise);
+      record(k, 0.0, 0.0);
       if (slope <= 0.0) continue;
-      const double before = state.fluidity[k];
-      state.fluidity[k] = find_gradient(before * slope, state.gradient[k], [&](double g) {
-        return triangle_flow(inverse, t, g, state.neutral[k], scratch);
-      });
-      record(k, before * slope * slope * t.area, before, state.fluidity[k]);
+      const double dissipation = state.fluidity[k] * slope * slope * t.area;
+      const double log_ratio =
+          follow(k, slope, state.gradient[k], state.fluidity[k],
+                 [&](double g) { return triangle_flow(inverse, t, g, state.neutral[k], scratch); });
+      record(k, dissipation, log_ratio);
     }
   });
   std::vector<double> scratch(n);
   for (std::size_t k = 0; k < lines_.size(); ++k) {
     const Line& l = lines_[k];
     const double slope = std::abs(pressure[l.a] - pressure[l.b]) / l.length;
+    record(n_tri + k, 0.0, 0.0);
     if (slope <= 0.0) continue;
-    const double before = state.line_fluidity[k];
-    state.line_fluidity[k] = find_gradient(before * slope, state.line_gradient[k], [&](double g) {
-      return line_flow(inverse, l, g, scratch);
-    });
-    record(n_tri + k, before * slope * slope * l.length, before, state.line_fluidity[k]);
+    const double dissipation = state.line_fluidity[k] * slope * slope * l.length;
+    const double log_ratio =
+        follow(n_tri + k, slope, state.line_gradient[k], state.line_fluidity[k],
+               [&](double g) { return line_flow(inverse, l, g, scratch); });
+    record(n_tri + k, dissipation, log_ratio);
   }
-  const double total = ordered_sum(weight);
-  return total > 0.0 ? std::sqrt(ordered_sum(change) / total) : 0.0;
+  const double total = ordered_sum(weight_);
+  return total > 0.0 ? std::sqrt(ordered_sum(change_) / total) : 0.0;
 }
 
 void Mobility::conductance(const MobilityState& state, std::span<double> conductance) const {

@@ -30,6 +30,9 @@ struct MobilityState {
   std::span<double> line_fluidity;  ///< C (n_lines) [m⁵/(Pa s)]
 };
 
+/// What has happened to the melt's layers since the last update.
+enum class Melt { changed, same };
+
 class Mobility {
  public:
   Mobility(const Setup& setup, const GapGrid& grid, const ReducedCurve& curve);
@@ -40,10 +43,12 @@ class Mobility {
   /// @param inverse 1/η₀ (n_nodes, n_columns) [1/(Pa s)]
   void guess(std::span<const double> inverse, double velocity, MobilityState state) const;
 
-  /// One update from pressures (n_nodes): new gradients and fluidities.
+  /// One update from pressures (n_nodes): new gradients and fluidities. While the melt stays the
+  /// same, the flow at the last gradient is known, and a gradient that moves by less than a share
+  /// of the tolerance takes the fluidity along its slope.
   /// @return change of ln S, root of the mean of squares weighted with the dissipation [-]
   double update(std::span<const double> inverse, std::span<const double> pressure,
-                MobilityState state) const;
+                MobilityState state, Melt melt = Melt::changed);
 
   /// Conductance of every edge for these fluidities (n_edges) [m³/(Pa s)].
   void conductance(const MobilityState& state, std::span<double> conductance) const;
@@ -72,6 +77,8 @@ class Mobility {
     double area, length;  // with entrance
     SectionFlow section;
   };
+  template <class Flow>
+  double follow(std::size_t slot, double slope, double& gradient, double& fluidity, Flow&& flow_at);
   GapFlow triangle_flow(std::span<const double> inverse, const Triangle& t, double gradient,
                         double& neutral, std::span<double> scratch) const;
   GapFlow line_flow(std::span<const double> inverse, const Line& l, double gradient,
@@ -85,6 +92,11 @@ class Mobility {
   std::vector<Triangle> triangles_;
   std::vector<Line> lines_;
   std::vector<double> thermal_radius_;
+  double small_step_ = 0.0;  // of ln g, that follows the slope
+  // Triangles, then lines:
+  std::vector<double> steepness_;           // d ln flow / d ln g at the last gradient
+  std::vector<std::uint8_t> known_;         // whether that holds for the present melt
+  std::vector<double> change_, weight_;     // of one update
   std::vector<std::int32_t> node_start_;    // (n_nodes + 1)
   std::vector<std::int32_t> node_element_;  // triangle, or -1 - line
 };

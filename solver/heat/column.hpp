@@ -13,7 +13,7 @@
 #include <vector>
 
 #include "solver/flow/gap_flow.hpp"
-#include "solver/material/material.hpp"
+#include "solver/setup.hpp"
 
 namespace firstshot {
 
@@ -39,6 +39,9 @@ struct MouldContact {
   double conductance = 1e4;  ///< [W/(m² K)]; 0 = insulated
 };
 
+/// The contact of a setup; none where melt stays at its temperature.
+MouldContact mould_contact(const Setup& setup);
+
 /// Holds the scratch space of one thread.
 class ColumnSolver {
  public:
@@ -54,7 +57,7 @@ class ColumnSolver {
   const GapGrid& grid_;
   const Material& material_;
   MouldContact contact_;
-  std::vector<double> lower_, diagonal_, upper_, right_, excess_;
+  std::vector<double> lower_, diagonal_, upper_, right_, excess_, across_;
 };
 
 }  // namespace firstshot

@@ -12,12 +12,13 @@ namespace firstshot {
 struct SweepScratch {
   SweepScratch(const GapGrid& grid, const Material& material, const MouldContact& contact)
       : column(grid, material, contact),
-        inflow(static_cast<std::size_t>(grid.columns())),
-        inflow_heat(inflow.size()),
-        outflow(inflow.size()) {}
+        upper(static_cast<std::size_t>(grid.columns())),
+        inflow(upper.size()),
+        inflow_heat(upper.size()),
+        outflow(upper.size()) {}
   ColumnSolver column;
   GapProfile profile;
-  std::vector<double> inflow, inflow_heat, outflow;
+  std::vector<double> upper, inflow, inflow_heat, outflow;
 };
 
 namespace {
@@ -29,11 +30,12 @@ constexpr std::size_t parallel_rank = 48;
 
 HeatSweep::HeatSweep(const Setup& setup, const ControlVolumes& volumes, const GapGrid& grid,
                      const ReducedCurve& curve)
-    : setup_(setup), volumes_(volumes), grid_(grid), curve_(curve) {
-  contact_.fixed = setup.process.mould_temperature_fixed;
-  contact_.moving = setup.process.mould_temperature_moving;
-  contact_.conductance = setup.process.contact_conductance;
-  flow_share_.resize(volumes.n_nodes() * static_cast<std::size_t>(grid.columns()));
+    : setup_(setup),
+      volumes_(volumes),
+      grid_(grid),
+      curve_(curve),
+      contact_(mould_contact(setup)),
+      streams_(volumes.n_nodes(), static_cast<std::size_t>(grid.columns())) {
   rank_.resize(volumes.n_nodes());
 }
 
@@ -92,10 +94,9 @@ void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratc
   else
     slit_profile({curve_, grid_, inverse}, half, in.gradient[node], in.neutral[node],
                  scratch.profile);
-  std::copy(scratch.profile.flow.begin(), scratch.profile.flow.end(),
-            flow_share_.begin() + static_cast<std::ptrdiff_t>(node * n));
-  std::fill(scratch.inflow.begin(), scratch.inflow.end(), 0.0);
+  cumulate(scratch.profile.flow, scratch.upper);
   std::fill(scratch.inflow_heat.begin(), scratch.inflow_heat.end(), 0.0);
+  double inflow = 0.0;
   double outflow = 0.0;
   // Melt stored during the step came in against gas pressure; the work up to the pressure at the
   // end of the step has been spent on the way: without it a share of the order of the step would be
@@ -110,19 +111,16 @@ void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratc
       outflow += q;
       continue;
     }
-    const double* share = flow_share_.data() + static_cast<std::size_t>(k.node) * n;
-    const double* upstream = temperature.data() + static_cast<std::size_t>(k.node) * n;
-    for (std::size_t c = 0; c < n; ++c) {
-      scratch.inflow[c] -= q * share[c];
-      scratch.inflow_heat[c] -= q * share[c] * upstream[c];
-    }
+    inflow -= q;
+    streams_.arrive(static_cast<std::size_t>(k.node), -q, scratch.upper, scratch.inflow_heat);
   }
+  if (node == in.inlet) inflow += in.inlet_flow;
   for (std::size_t c = 0; c < n; ++c) {
-    scratch.outflow[c] = outflow * scratch.profile.flow[c];
-    if (node != in.inlet) continue;
-    const double q = in.inlet_flow * scratch.profile.flow[c];
-    scratch.inflow[c] += q;
-    scratch.inflow_heat[c] += q * setup_.process.melt_temperature;
+    const double share = scratch.profile.flow[c];
+    scratch.inflow[c] = inflow * share;
+    scratch.outflow[c] = outflow * share;
+    if (node == in.inlet)
+      scratch.inflow_heat[c] += in.inlet_flow * share * setup_.process.melt_temperature;
   }
   ColumnInput column;
   column.volume = volumes_.volume[node];
@@ -137,6 +135,7 @@ void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratc
   column.inflow_heat = scratch.inflow_heat;
   column.outflow = scratch.outflow;
   scratch.column.advance(column, temperature.subspan(node * n, n));
+  streams_.leave(node, scratch.profile.flow, temperature.subspan(node * n, n));
 }
 
 }  // namespace firstshot

@@ -12,6 +12,7 @@
 #include "solver/flow/control_volumes.hpp"
 #include "solver/flow/gap_flow.hpp"
 #include "solver/heat/column.hpp"
+#include "solver/heat/streams.hpp"
 #include "solver/setup.hpp"
 
 namespace firstshot {
@@ -52,7 +53,7 @@ class HeatSweep {
   const GapGrid& grid_;
   const ReducedCurve& curve_;
   MouldContact contact_;
-  std::vector<double> flow_share_;          // (n_nodes, n_columns) of the outflow
+  Streams streams_;
   std::vector<std::int32_t> order_, rank_;  // nodes by rank
   std::vector<std::size_t> rank_start_;
 };

@@ -65,28 +65,66 @@ std::vector<int> nested_dissection(std::size_t n, const Adjacency& g) {
 
 struct SubsetSolver::Impl {
   Adjacency graph;
-  std::vector<int> order;  // elimination place → node
-  std::vector<std::uint8_t> last_unknown;
-  std::vector<int> column_of;   // node → column of the subset, -1 outside
-  std::vector<int> node_of;     // column → node
-  std::vector<int> entry_edge;  // edge of each stored entry, -1 on the diagonal
-  Matrix matrix;                // upper triangle of the subset
+  std::vector<int> order;             // elimination place → node
+  std::vector<std::uint8_t> unknown;  // (n_nodes) of the last solution
+  std::vector<int> column_of;         // node → column of the pattern, -1 outside
+  std::vector<int> node_of;           // column → node
+  std::vector<int> entry_edge;        // edge of each stored entry, -1 on the diagonal
+  bool stale = true;                  // another pattern is wanted
+  Matrix matrix;                      // upper triangle of the pattern
   Factor factor;
   Eigen::VectorXd right;
 
-  void set_pattern(std::span<const std::uint8_t> unknown);
+  bool nothing_unknown() const;
+  bool covered() const;
+  void set_pattern();
   void set_values(std::span<const double> conductance, std::span<const double> diagonal);
   void set_right(std::span<const double> conductance, std::span<const double> given,
                  std::span<const double> x);
   SolveReport substitute(std::span<double> x);
 };
 
-void SubsetSolver::Impl::set_pattern(std::span<const std::uint8_t> unknown) {
-  last_unknown.assign(unknown.begin(), unknown.end());
+bool SubsetSolver::Impl::nothing_unknown() const {
+  return std::none_of(unknown.begin(), unknown.end(), [](std::uint8_t u) { return u != 0; });
+}
+
+/// Whether the pattern holds all unknowns and not many more.
+bool SubsetSolver::Impl::covered() const {
+  std::size_t count = 0;
+  for (std::size_t i = 0; i < unknown.size(); ++i) {
+    if (unknown[i] == 0) continue;
+    if (column_of[i] < 0) return false;
+    ++count;
+  }
+  constexpr double most = 1.25;
+  constexpr std::size_t always = 500;
+  return static_cast<double>(node_of.size()) <= most * static_cast<double>(count + always);
+}
+
+/// The unknowns and a few rings of neighbours around them, so that a set that grows ring by ring
+/// keeps its pattern. Rows of nodes that are not unknown are those of the unit matrix.
+void SubsetSolver::Impl::set_pattern() {
+  stale = false;
+  constexpr int rings = 3;
+  std::vector<std::uint8_t> inside(unknown.begin(), unknown.end());
+  std::vector<int> border, next;
+  for (std::size_t i = 0; i < inside.size(); ++i)
+    if (inside[i] != 0) border.push_back(static_cast<int>(i));
+  for (int r = 0; r < rings; ++r) {
+    next.clear();
+    for (int node : border)
+      for (int k = graph.start[node]; k < graph.start[node + 1]; ++k) {
+        const int other = graph.node[k];
+        if (inside[other] != 0) continue;
+        inside[other] = 1;
+        next.push_back(other);
+      }
+    border.swap(next);
+  }
   node_of.clear();
   std::fill(column_of.begin(), column_of.end(), -1);
   for (int node : order)
-    if (unknown[node]) {
+    if (inside[node] != 0) {
       column_of[node] = static_cast<int>(node_of.size());
       node_of.push_back(node);
     }
@@ -124,13 +162,20 @@ void SubsetSolver::Impl::set_values(std::span<const double> conductance,
                                     std::span<const double> diagonal) {
   double* values = matrix.valuePtr();
   const int* outer = matrix.outerIndexPtr();
+  const int* row = matrix.innerIndexPtr();
   parallel_for(node_of.size(), [&](std::size_t j) {
     const int node = node_of[j];
+    const int last = outer[j + 1] - 1;
+    if (unknown[node] == 0) {
+      std::fill(values + outer[j], values + last, 0.0);
+      values[last] = 1.0;
+      return;
+    }
     double sum = diagonal[node];
     for (int k = graph.start[node]; k < graph.start[node + 1]; ++k)
       sum += conductance[graph.edge[k]];
-    const int last = outer[j + 1] - 1;
-    for (int k = outer[j]; k < last; ++k) values[k] = -conductance[entry_edge[k]];
+    for (int k = outer[j]; k < last; ++k)
+      values[k] = unknown[node_of[row[k]]] != 0 ? -conductance[entry_edge[k]] : 0.0;
     values[last] = sum;
   });
 }
@@ -139,10 +184,13 @@ void SubsetSolver::Impl::set_right(std::span<const double> conductance,
                                    std::span<const double> given, std::span<const double> x) {
   parallel_for(node_of.size(), [&](std::size_t j) {
     const int node = node_of[j];
-    double sum = given[node];
-    for (int k = graph.start[node]; k < graph.start[node + 1]; ++k) {
-      const int other = graph.node[k];
-      if (column_of[other] < 0) sum += conductance[graph.edge[k]] * x[other];
+    double sum = 0.0;
+    if (unknown[node] != 0) {
+      sum = given[node];
+      for (int k = graph.start[node]; k < graph.start[node + 1]; ++k) {
+        const int other = graph.node[k];
+        if (unknown[other] == 0) sum += conductance[graph.edge[k]] * x[other];
+      }
     }
     right[static_cast<Eigen::Index>(j)] = sum;
   });
@@ -152,7 +200,7 @@ SolveReport SubsetSolver::Impl::substitute(std::span<double> x) {
   const Eigen::VectorXd solution = factor.solve(right);
   if (!solution.allFinite()) return {false, 1, 1.0};
   for (std::size_t j = 0; j < node_of.size(); ++j)
-    x[node_of[j]] = solution[static_cast<Eigen::Index>(j)];
+    if (unknown[node_of[j]] != 0) x[node_of[j]] = solution[static_cast<Eigen::Index>(j)];
   const Eigen::VectorXd rest = matrix.selfadjointView<Eigen::Upper>() * solution - right;
   const double scale = right.norm();
   return {true, 1, scale > 0.0 ? rest.norm() / scale : 0.0};
@@ -172,9 +220,9 @@ SolveReport SubsetSolver::solve(std::span<const double> conductance,
                                 std::span<const double> diagonal, std::span<const double> right,
                                 std::span<const std::uint8_t> unknown, std::span<double> x) {
   Impl& s = *impl_;
-  if (!std::equal(unknown.begin(), unknown.end(), s.last_unknown.begin(), s.last_unknown.end()))
-    s.set_pattern(unknown);
-  if (s.node_of.empty()) return {true, 0, 0.0};
+  s.unknown.assign(unknown.begin(), unknown.end());
+  if (s.nothing_unknown()) return {true, 0, 0.0};
+  if (s.stale || !s.covered()) s.set_pattern();
   s.set_values(conductance, diagonal);
   s.set_right(conductance, right, x);
   s.factor.factorize(s.matrix);
@@ -185,9 +233,11 @@ SolveReport SubsetSolver::solve(std::span<const double> conductance,
 SolveReport SubsetSolver::solve_again(std::span<const double> conductance,
                                       std::span<const double> right, std::span<double> x) {
   Impl& s = *impl_;
-  if (s.node_of.empty()) return {true, 0, 0.0};
+  if (s.nothing_unknown()) return {true, 0, 0.0};
   s.set_right(conductance, right, x);
   return s.substitute(x);
 }
+
+void SubsetSolver::forget_pattern() { impl_->stale = true; }
 
 }  // namespace firstshot

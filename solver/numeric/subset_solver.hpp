@@ -4,8 +4,8 @@
 //
 // with x given on all other nodes. The fill-reducing order of the whole network is found once by
 // nested dissection [KarypisKumar1998]; a subset keeps that order, so that only its own rows are
-// factorised. Cost therefore follows the number of unknowns, and the result does not depend on the
-// threads.
+// factorised. Cost therefore follows the number of unknowns. A pattern with a few rings of
+// neighbours serves while the subset grows; last digits depend on it, not on the threads.
 #pragma once
 
 #include <array>
@@ -47,6 +47,10 @@ class SubsetSolver {
   /// other given values: one substitution with the factor at hand.
   SolveReport solve_again(std::span<const double> conductance, std::span<const double> right,
                           std::span<double> x);
+
+  /// The next solution begins with a pattern of its own, so that its digits do not depend on those
+  /// before it.
+  void forget_pattern();
 
  private:
   struct Impl;

@@ -5,7 +5,7 @@
 #include <cstdio>
 #include <numbers>
 
-#include "solver/material/inverse_viscosity.hpp"
+#include "solver/heat/inverse_viscosity.hpp"
 #include "solver/numeric/parallel.hpp"
 
 namespace firstshot {
@@ -61,7 +61,15 @@ Fill::Fill(const Setup& setup)
   nominal_flow_ = setup.process.speed.empty() ? 0.0 : setup.process.speed.front().flow_rate;
   barrel_volume_ = setup.press.nozzle_volume + shot_volume_;
   const std::size_t n = v.n_nodes();
-  inverse_.assign(n * static_cast<std::size_t>(grid_.columns()), 0.0);
+  const auto columns = static_cast<std::size_t>(grid_.columns());
+  const std::vector<double> melt(columns, setup.process.melt_temperature);
+  const std::vector<double> pressure{setup.gas_pressure}, half_gap{1.0}, fill{1.0};
+  MouldContact none;
+  none.conductance = 0.0;
+  fresh_.resize(columns);
+  inverse_viscosity(setup.material, grid_, none, {melt, pressure, half_gap, fill}, fresh_);
+  inverse_.resize(n * columns);
+  fresh_where_empty(std::vector<double>(n, 0.0));
   conductance_.resize(v.edges.size());
   node_gradient_.resize(n);
   node_neutral_.resize(n);
@@ -89,13 +97,19 @@ State Fill::start() const {
   for (const Channel& c : model.channels) gates += c.role == Role::gate ? 1 : 0;
   s.gate_pressure_loss.assign(gates, 0.0);
   s.gate_shear_rate.assign(gates, 0.0);
-  std::vector<double> everywhere(n, 1.0);
-  std::vector<double> inverse(inverse_.size());
-  inverse_viscosity(setup_.material, s.temperature, s.pressure.span(), everywhere, inverse);
-  mobility_.guess(inverse, guess_velocity, mobility_state(s));
+  mobility_.guess(inverse_, guess_velocity, mobility_state(s));
   s.mode = setup_.process.constant_pressure > 0.0 ? FillMode::pressure_limit : FillMode::speed;
   if (air_) s.air = air_->start();
   return s;
+}
+
+/// Where no melt is yet, it arrives at melt temperature.
+void Fill::fresh_where_empty(std::span<const double> fill) {
+  const auto n = static_cast<std::ptrdiff_t>(fresh_.size());
+  for (std::size_t i = 0; i < fill.size(); ++i)
+    if (!(fill[i] > 0.0))
+      std::copy(fresh_.begin(), fresh_.end(),
+                inverse_.begin() + n * static_cast<std::ptrdiff_t>(i));
 }
 
 double Fill::set_flow(const State& state) const {
@@ -189,6 +203,7 @@ void Fill::solve_step(State& state, Inlet& in) {
   int flips = 0;
   int rounds = 0;        // updates of the fluidity with any settled set
   bool settled = false;  // the last update saw the present set
+  Melt melt = Melt::changed;
   double change = 0.0;
   for (int i = 0; i < most_iterations + 1000; ++i) {
     mobility_.conductance(mobility_state(state), conductance_);
@@ -209,7 +224,8 @@ void Fill::solve_step(State& state, Inlet& in) {
     // While the set still moves, fluidities follow; after many rounds they are held so that it can
     // end.
     if (rounds < most_iterations) {
-      change = mobility_.update(inverse_, front_.pressure(), mobility_state(state));
+      change = mobility_.update(inverse_, front_.pressure(), mobility_state(state), melt);
+      melt = Melt::same;
     } else {
       change = 0.0;
     }
@@ -231,6 +247,7 @@ double Fill::advance_front(State& state, Inlet& in) {
     if (air_) air_->begin(state.air, state.fill.span(), state.time, dt);
     front_.begin(state.fill.span(), state.pressure.span(), dt, air_ ? &*air_ : nullptr,
                  state.air.gas_pressure.span());
+    front_.foresee(state.flux);
     in = inlet(state, dt);
     solve_step(state, in);
     constexpr int most_attempts = 8;
@@ -242,8 +259,11 @@ double Fill::advance_front(State& state, Inlet& in) {
 
 void Fill::step(State& state) {
   fill_before_ = state.fill.vector();
-  std::vector<double> active(state.fill.size(), 1.0);
-  inverse_viscosity(setup_.material, state.temperature, state.pressure.span(), active, inverse_);
+  inverse_viscosity(
+      setup_.material, grid_, mould_contact(setup_),
+      {state.temperature, state.pressure.span(), mobility_.volumes().half_gap, state.fill.span()},
+      inverse_);
+  fresh_where_empty(state.fill.span());
   Inlet in;
   const double dt = advance_front(state, in);
   if (state.mode == FillMode::speed || state.mode == FillMode::pressure_limit)

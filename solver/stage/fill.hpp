@@ -52,6 +52,7 @@ class Fill {
   long solutions() const { return solutions_; }
 
  private:
+  void fresh_where_empty(std::span<const double> fill);
   double set_flow(const State& state) const;
   double step_length(const State& state) const;
   Inlet inlet(const State& state, double dt) const;
@@ -78,6 +79,7 @@ class Fill {
   double nominal_flow_ = 0.0;
   double barrel_volume_ = 0.0;
   std::vector<double> plan_area_;  // (n_nodes) seen along the draw [m²]
+  std::vector<double> fresh_;      // (n_columns) 1/η₀ of melt as it arrives [1/(Pa s)]
   std::vector<double> inverse_, conductance_, node_gradient_, node_neutral_, fill_before_;
   Outcome outcome_ = Outcome::filled;
   long solutions_ = 0;

@@ -38,7 +38,7 @@ double Fill::front_solid_share(const State& state) const {
     const auto full = static_cast<std::size_t>(fa >= 1.0 ? a : b);
     for (std::size_t c = 0; c < n; ++c)
       sum += state.temperature[full * n + c] <= setup_.material.no_flow_temperature
-                 ? 1.0 / static_cast<double>(n)
+                 ? grid_.share(static_cast<int>(c), false)
                  : 0.0;
     ++count;
   }

@@ -3,7 +3,7 @@
 #include <stdexcept>
 
 #include "solver/flow/mobility.hpp"
-#include "solver/material/inverse_viscosity.hpp"
+#include "solver/heat/inverse_viscosity.hpp"
 #include "solver/stage/fill.hpp"
 
 namespace firstshot::sample {
@@ -12,13 +12,14 @@ SteadyFlow steady_flow(const Setup& setup, double flow, const std::vector<std::s
   const Fill fill(setup);
   State s = fill.start();
   const ReducedCurve curve(setup.material.viscosity);
-  const Mobility mobility(setup, fill.grid(), curve);
+  Mobility mobility(setup, fill.grid(), curve);
   const ControlVolumes& v = mobility.volumes();
   const MobilityState state{s.gradient.span(), s.neutral.span(), s.fluidity.span(),
                             s.line_gradient.span(), s.line_fluidity.span()};
   std::vector<double> inverse(s.temperature.size());
   const std::vector<double> all(v.n_nodes(), 1.0);
-  inverse_viscosity(setup.material, s.temperature, s.pressure.span(), all, inverse);
+  inverse_viscosity(setup.material, fill.grid(), {0.0, 0.0, 0.0},
+                    {s.temperature, s.pressure.span(), v.half_gap, all}, inverse);
   SteadyFlow result;
   result.pressure.assign(v.n_nodes(), 0.0);
   std::vector<double> diagonal(v.n_nodes(), 0.0), right(v.n_nodes(), 0.0);

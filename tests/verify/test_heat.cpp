@@ -8,8 +8,8 @@
 #include <catch2/catch.hpp>
 
 #include "solver/flow/mobility.hpp"
+#include "solver/heat/inverse_viscosity.hpp"
 #include "solver/heat/sweep.hpp"
-#include "solver/material/inverse_viscosity.hpp"
 #include "solver/stage/fill.hpp"
 #include "tests/verify/exact_solutions.hpp"
 #include "tests/verify/sample_models.hpp"
@@ -50,7 +50,7 @@ SteadyHeat steady_heat(const Setup& setup, double flow, std::vector<std::size_t>
                        int rounds, double dt) {
   const GapGrid grid(setup.accuracy.layers, false);
   const ReducedCurve curve(setup.material.viscosity);
-  const Mobility mobility(setup, grid, curve);
+  Mobility mobility(setup, grid, curve);
   const ControlVolumes& v = mobility.volumes();
   HeatSweep sweep(setup, v, grid, curve);
   State s = Fill(setup).start();
@@ -67,7 +67,8 @@ SteadyHeat steady_heat(const Setup& setup, double flow, std::vector<std::size_t>
   SteadyHeat result;
   result.pressure.assign(v.n_nodes(), 0.0);
   for (int round = 0; round < rounds; ++round) {
-    inverse_viscosity(setup.material, s.temperature, result.pressure, full, inverse);
+    inverse_viscosity(setup.material, grid, mould_contact(setup),
+                      {s.temperature, result.pressure, v.half_gap, full}, inverse);
     for (int i = 0; i < 5; ++i) {
       mobility.conductance(state, conductance);
       REQUIRE(solver.solve(conductance, diagonal, right, unknown, result.pressure).converged);
@@ -92,12 +93,13 @@ SteadyHeat steady_heat(const Setup& setup, double flow, std::vector<std::size_t>
   return result;
 }
 
-/// Shares of a Newtonian slit's flow in N equal layers of the half gap: (3/2)(1 - y²) integrated.
+/// Shares of a Newtonian slit's flow in the layers of the half gap: (3/2)(1 - y²) integrated.
 std::vector<double> parabola_shares(int n) {
+  const GapGrid grid(n, false);
   std::vector<double> share;
   const auto cumulated = [](double y) { return 1.5 * (y - y * y * y / 3.0); };
   for (int l = 0; l < n; ++l)
-    share.push_back(cumulated((l + 1.0) / n) - cumulated(static_cast<double>(l) / n));
+    share.push_back(cumulated(grid.border(l + 1)) - cumulated(grid.border(l)));
   return share;
 }
 
@@ -127,7 +129,7 @@ TEST_CASE("a resting slab cools as the series, second order in the layers", "[ve
       in.heat_share = in.inflow = in.inflow_heat = in.outflow = zero;
       for (int k = 0; k < steps; ++k) column.advance(in, T);
       double mean = 0.0;
-      for (double t : T) mean += t / layers;
+      for (int l = 0; l < layers; ++l) mean += grid.share(l, false) * T[l];
       const double found = (mean - wall) / (melt - wall);
       const double exact_mean =
           biot > 0.0 ? exact::slab_cooling_convective(fourier, biot, exact::Where::mean)
@@ -212,7 +214,7 @@ TEST_CASE("shear heats a slit to the closed profile", "[verify][analytic][order]
       const double peak = exact::slit_heating(melts[k], h, V, s.material.conductivity, 0.0);
       double largest = 0.0;
       for (int c = 0; c < layers; ++c) {
-        const double y = (c + 0.5) / layers * 0.5 * h;
+        const double y = GapGrid(layers, false).column_centre(c) * 0.5 * h;
         const double found = heat.temperature[node * static_cast<std::size_t>(layers) +
                                               static_cast<std::size_t>(c)] -
                              wall;
@@ -264,9 +266,62 @@ TEST_CASE("in an insulated mould all heat stays in the melt", "[verify][balance]
   const double c = s.material.density_melt * 2100.0;
   for (std::size_t i = 0; i < state.fill.size(); ++i) {
     double mean = 0.0;
-    for (std::size_t l = 0; l < 10; ++l) mean += state.temperature[i * 10 + l] / 10.0;
+    for (std::size_t l = 0; l < 10; ++l)
+      mean += fill.grid().share(static_cast<int>(l), false) * state.temperature[i * 10 + l];
     stored += c * fill.volumes().volume[i] * state.fill.vector()[i] * (mean - melt);
   }
   REQUIRE(work > 0.0);
   CHECK(stored == Approx(work).epsilon(1e-6));
+}
+
+TEST_CASE("streams hand heat on to other profiles without loss or new extremes",
+          "[verify][balance]") {
+  // A parabola's flow over 20 layers, T = 500 - 80 ψ² K, divided anew for a plug of 12 layers.
+  const std::size_t n = 20;
+  const auto flow = parabola_shares(static_cast<int>(n));
+  Streams streams(1, n);
+  std::vector<double> upper(n), T(n), even(n, 1.0 / n), heat(n, 0.0);
+  cumulate(flow, upper);
+  for (std::size_t c = 0; c < n; ++c) {
+    const double psi = 0.5 * (upper[c] + (c > 0 ? upper[c - 1] : 0.0));
+    T[c] = 500.0 - 80.0 * psi * psi;
+  }
+  streams.leave(0, flow, T);
+  std::vector<double> plug(n);
+  cumulate(even, plug);
+  streams.arrive(0, 2.0, plug, heat);
+  double sent = 0.0;
+  double got = 0.0;
+  for (std::size_t c = 0; c < n; ++c) {
+    sent += 2.0 * flow[c] * T[c];
+    got += heat[c];
+    const double psi = (static_cast<double>(c) + 0.5) / n;
+    // Straight pieces on a parabola: the error is that of the curvature, far below a layer's step.
+    CHECK(heat[c] / (2.0 * even[c]) == Approx(500.0 - 80.0 * psi * psi).margin(0.35));
+    CHECK(heat[c] / (2.0 * even[c]) <= T.front() + 1e-9);
+    CHECK(heat[c] / (2.0 * even[c]) >= T.back() - 1e-9);
+  }
+  CHECK(got == Approx(sent).epsilon(1e-14));
+}
+
+TEST_CASE("a layer flows by its warm side", "[verify][analytic]") {
+  // ln η falls straight with temperature and temperature straight across the gap: 1/η₀ of a layer
+  // is the integral of an exponential.
+  Setup s =
+      thermal_setup(sample::channel(RoundSection{mm}, mm, 1), Newtonian{100.0, 0.05, melt}, 8);
+  const GapGrid grid(8, false);
+  const double rise = -120.0;  // from the mid plane to the wall [K]
+  std::vector<double> T, inverse(8);
+  for (int l = 0; l < 8; ++l) T.push_back(melt + rise * grid.column_centre(l));
+  const std::vector<double> zero{0.0}, half_gap{mm}, fill{1.0};
+  inverse_viscosity(s.material, grid, {wall, wall, 0.0}, {T, zero, half_gap, fill}, inverse);
+  for (int l = 1; l + 1 < 8; ++l) {  // borders inside are known; mid plane and wall are flat here
+    const double a = 0.05 * rise * grid.border(l);
+    const double b = 0.05 * rise * grid.border(l + 1);
+    CHECK(inverse[l] == Approx((std::exp(b) - std::exp(a)) / (b - a) / 100.0).epsilon(1e-12));
+  }
+  s.material.no_flow_temperature = melt + rise * grid.border(5);
+  inverse_viscosity(s.material, grid, {wall, wall, 0.0}, {T, zero, half_gap, fill}, inverse);
+  CHECK(inverse[4] > 0.0);
+  CHECK(inverse[5] == 0.0);
 }
