@@ -14,9 +14,12 @@
 #include "mesh/plane.hpp"
 #include "mesh/solid/draw_frame.hpp"
 #include "mesh/solid/draw_lines.hpp"
+#include "mesh/solid/necks.hpp"
 #include "mesh/solid/plan_outline.hpp"
 #include "mesh/solid/relief.hpp"
+#include "mesh/solid/roles.hpp"
 #include "mesh/solid/solid_borders.hpp"
+#include "mesh/solid/sprue.hpp"
 #include "mesh/solid/undercuts.hpp"
 #include "mesh/solid/width_map.hpp"
 #include "mesh/triangulate.hpp"
@@ -37,6 +40,8 @@ constexpr double outline_tolerance_share = 1.0 / 60.0;
 /// no source).
 constexpr double default_mouth_over_thickness = 2.0;
 constexpr int across_part = 4;
+/// Mouth of the sprue in the frame, in diameters of its foot.
+constexpr double foot_share = 0.85;
 
 double cell_size(const Box& box, double element_size) {
   const double width = box.high.x - box.low.x, height = box.high.y - box.low.y;
@@ -64,45 +69,48 @@ class Builder {
     const PlanGrid grid =
         plan_grid(lines.box(), cell_size(lines.box(), options_.mesh.element_size));
     report_.cell = grid.cell;
-    const ScanLines rows = scan_rows(shell_, grid), columns = scan_columns(shell_, grid);
-    std::vector<std::uint8_t> inside = shadow(grid, rows);
-    report_.undercuts = find_undercuts(lines, grid, inside);
+    const ScanLines rows = scan_rows(shell_, grid), across = scan_columns(shell_, grid);
+    const std::vector<std::uint8_t> inside = shadow(grid, rows);
+    const WidthMap map = width_map(grid, inside);
+    ColumnGrid columns = column_grid(lines, grid, map);
+    report_.undercuts = find_undercuts(columns);
     refuse_undercuts(report_.undercuts, options_.undercut_tolerance);
 
     step("drawing the outline", 0.5);
-    const double tolerance =
-        std::min(outline_tolerance, outline_tolerance_share * options_.mesh.element_size);
-    std::vector<PlanLoop> loops;
-    for (const PlanLoop& loop : plan_loops(grid, inside, rows, columns)) {
-      loops.push_back(simplified(loop, tolerance));
-      report_.projected_area += signed_area(loops.back());
-    }
-    if (loops.empty()) throw Error("the solid casts no shadow along the draw");
-    const WidthMap map = width_map(grid, inside);
+    std::vector<PlanLoop> loops = outlines(grid, inside, rows, across);
+    step("finding runners, gates and parts", 0.6);
+    find_inlet(lines, columns);
+    const std::vector<RidgePoint> middle = ridge(grid, map);
+    const Necks necks = find_necks(columns);
+    const Roles roles = find_roles({columns, necks, middle, loops, inlet_}, options_.parts);
+    report_.unused_marks = roles.unused_marks;
+    for (const GateShape& gate : roles.gates) report_.gates.push_back(gate.size);
 
     step("meshing", 0.7);
-    Borders borders = solid_borders(loops);
-    Joints joints = find_inlet(lines, borders);
-    const std::vector<RidgePoint> middle = ridge(grid, map);
-    Model model = meshed(borders, joints, middle, lines.box(), [&](Point p) {
-      const int i = static_cast<int>(std::lround((p.x - grid.low.x) / grid.cell));
-      const int j = static_cast<int>(std::lround((p.y - grid.low.y) / grid.cell));
-      return Piece{inside[grid.index(i, j)] != 0 ? 0 : -1, 1.0};
-    });
-    model.regions.push_back({"part-1", Role::part, false});
+    const auto region_at = [&](Point p) {
+      for (const GateShape& gate : roles.gates)
+        if (gate.size.region >= 0 && holds(gate, p)) return gate.size.region;
+      const std::int32_t piece = necks.at(columns.grid, p);
+      return piece < 0 ? -1 : roles.region_of_piece[piece];
+    };
+    Borders borders = with_cuts(std::move(loops), roles);
+    Joints joints = open_inlet(lines, borders);
+    Model model = meshed(
+        borders, sizes(borders, joints, middle, roles, region_at), lines.box(), [&](Point p) {
+          const int i = static_cast<int>(std::lround((p.x - grid.low.x) / grid.cell));
+          const int j = static_cast<int>(std::lround((p.y - grid.low.y) / grid.cell));
+          if (inside[grid.index(i, j)] == 0) return Piece{-1, 1.0};
+          return Piece{std::max(region_at(p), 0), 1.0};
+        });
+    model.regions = roles.regions;
     step("laying the relief", 0.9);
-    lay_relief([&](Point p) { return lines.at(p); }, model);
-    const std::vector<double> volumes = region_volumes(model);
-    report_.volume = std::accumulate(volumes.begin(), volumes.end(), 0.0);
-    Layout names;  // what build_network and direct_lines read of a layout
-    for (const Region& region : model.regions) {
-      names.areas.emplace_back();
-      names.areas.back().name = region.name;
-      names.areas.back().role = region.role;
-    }
-    const RunnerNetwork network = build_network(names, joints, options_.mesh);
-    number_nodes(joints.mouths, network, model);
-    direct_lines(names, model);
+    lay_relief(
+        [&](Point p) {
+          const DrawColumn column = lines.at(p);
+          return sprue_ ? without_sprue(column, *sprue_, p) : column;
+        },
+        model);
+    number(joints, model);
     step("done", 1.0);
     return model;
   }
@@ -112,14 +120,70 @@ class Builder {
     if (options_.progress) options_.progress(what, share);
   }
 
-  /// The mouth through which the melt enters, drawn into the borders.
-  Joints find_inlet(const DrawLines& lines, Borders& borders) const {
-    if (!options_.injection) {
-      const Point at = borders.points[0];
-      throw GeometryError("no sprue was found on the solid; give the injection point", at.x, at.y);
+  std::vector<PlanLoop> outlines(const PlanGrid& grid, const std::vector<std::uint8_t>& inside,
+                                 const ScanLines& rows, const ScanLines& columns) {
+    const double tolerance =
+        std::min(outline_tolerance, outline_tolerance_share * options_.mesh.element_size);
+    std::vector<PlanLoop> loops;
+    for (const PlanLoop& loop : plan_loops(grid, inside, rows, columns)) {
+      loops.push_back(simplified(loop, tolerance));
+      report_.projected_area += signed_area(loops.back());
     }
+    if (loops.empty()) throw Error("the solid casts no shadow along the draw");
+    return loops;
+  }
+
+  /// Where the melt enters; takes the sprue off the columns when there is one.
+  void find_inlet(const DrawLines& lines, ColumnGrid& columns) {
+    if (!(options_.injection_width > 0.0)) sprue_ = find_sprue(columns);
+    if (options_.injection) {
+      inlet_ = *options_.injection;
+      // A given point says where, not whether a sprue stands there.
+      if (sprue_ && distance(inlet_, sprue_->size.at) > sprue_->size.foot_diameter) sprue_.reset();
+    } else if (!sprue_) {
+      const Point middle = between(lines.box().low, lines.box().high, 0.5);
+      throw GeometryError(
+          "no sprue was found: nothing slim stands high above the frame near its "
+          "middle; give the injection point",
+          middle.x, middle.y);
+    }
+    if (!sprue_) return;
+    inlet_ = sprue_->size.at;
+    report_.sprue = sprue_->size;
+    for (std::size_t k = 0; k < columns.grid.size(); ++k) {
+      if (!columns.holds(k)) continue;
+      const auto nx = static_cast<std::size_t>(columns.grid.nx);
+      const Point p = columns.grid.at(static_cast<int>(k % nx), static_cast<int>(k / nx));
+      DrawColumn column;
+      column.intervals = 1;
+      column.lower = columns.lower[k];
+      column.upper = columns.upper[k];
+      column = without_sprue(column, *sprue_, p);
+      columns.lower[k] = static_cast<float>(column.lower);
+      columns.upper[k] = static_cast<float>(column.upper);
+    }
+  }
+
+  static Borders with_cuts(std::vector<PlanLoop> loops, const Roles& roles) {
+    // An end near a corner of the outline, where runner or part begins, goes there.
+    constexpr double snap_share = 0.2;
+    std::vector<Cut> cuts;
+    for (const GateShape& gate : roles.gates) {
+      if (gate.size.region < 0) continue;
+      add_cut(loops, gate.start, snap_share * gate.size.width, cuts);
+      add_cut(loops, gate.end, snap_share * gate.size.width, cuts);
+    }
+    for (const Cut& cut : roles.cuts)
+      add_cut(loops, cut, snap_share * distance(cut[0], cut[1]), cuts);
+    Borders borders = solid_borders(loops);
+    add_cuts(borders, cuts);
+    return borders;
+  }
+
+  /// The mouth through which the melt enters, drawn into the borders.
+  Joints open_inlet(const DrawLines& lines, Borders& borders) const {
     Joints joints;
-    joints.inlet.at = *options_.injection;
+    joints.inlet.at = inlet_;
     joints.inlet.mouth = 0;
     const RimPlace rim = nearest_rim(borders, joints.inlet.at);
     if (options_.injection_width > 0.0) {
@@ -136,9 +200,12 @@ class Builder {
       throw GeometryError("the injection point is off the frame: the nearest rim is " +
                               in_mm(rim.distance) + " away; it must lie on the solid",
                           joints.inlet.at.x, joints.inlet.at.y);
-    const double diameter = options_.injection_diameter > 0.0
-                                ? options_.injection_diameter
-                                : default_mouth_over_thickness * column.chord();
+    double diameter = options_.injection_diameter > 0.0
+                          ? options_.injection_diameter
+                          : default_mouth_over_thickness * column.chord();
+    // Not quite to the rim of the foot, which is a piece of the outline where it overhangs a
+    // runner.
+    if (sprue_) diameter = foot_share * sprue_->size.foot_diameter;
     Mouth mouth;
     mouth.centre = joints.inlet.at;
     const double longest = options_.mesh.element_size;
@@ -159,15 +226,28 @@ class Builder {
     return joints;
   }
 
-  Model meshed(Borders& borders, const Joints& joints, const std::vector<RidgePoint>& middle,
-               const Box& box, const PieceAt& piece_at) const {
-    std::vector<SizeFeature> features = solid_features(
-        borders, middle, [](const RidgePoint&) { return across_part; }, options_.mesh.element_size);
+  template <class RegionAt>
+  std::vector<SizeFeature> sizes(const Borders& borders, const Joints& joints,
+                                 const std::vector<RidgePoint>& middle, const Roles& roles,
+                                 const RegionAt& region_at) const {
+    const auto across = [&](const RidgePoint& r) {
+      const std::int32_t region = region_at(r.at);
+      const Role role = region < 0 ? Role::part : roles.regions[region].role;
+      if (role == Role::runner) return options_.mesh.across_channel;
+      return role == Role::gate ? options_.mesh.across_gate : across_part;
+    };
+    std::vector<SizeFeature> features =
+        solid_features(borders, middle, across, options_.mesh.element_size);
     for (const Mouth& mouth : joints.mouths) {
       for (const auto& [a, b] : mouth.sides) features.push_back({a, b, mouth.size});
       for (std::size_t i = 0; i < mouth.disc.size(); ++i)
         features.push_back({mouth.disc[i], mouth.disc[(i + 1) % mouth.disc.size()], mouth.size});
     }
+    return features;
+  }
+
+  Model meshed(Borders& borders, const std::vector<SizeFeature>& features, const Box& box,
+               const PieceAt& piece_at) const {
     const SizeField field(features, options_.mesh.element_size, options_.mesh.grading, box);
     divide_sides(borders, field);
     Triangulation triangulation = triangulate(borders, piece_at, field);
@@ -176,9 +256,30 @@ class Builder {
     return model;
   }
 
+  /// Numbers the nodes and stands the sprue on its foot.
+  void number(const Joints& joints, Model& model) {
+    const std::vector<double> volumes = region_volumes(model);
+    report_.volume = std::accumulate(volumes.begin(), volumes.end(), 0.0);
+    Layout names;  // what build_network and direct_lines read of a layout
+    for (const Region& region : model.regions) {
+      names.areas.emplace_back();
+      names.areas.back().name = region.name;
+      names.areas.back().role = region.role;
+    }
+    if (sprue_) {
+      const SprueFound& s = sprue_->size;
+      names.sprue = Sprue{s.at, s.length, s.nozzle_diameter, s.foot_diameter, {}};
+    }
+    number_nodes(joints.mouths, build_network(names, joints, options_.mesh), model);
+    direct_lines(names, model);
+    for (const double v : channel_volumes(model)) report_.volume += v;
+  }
+
   const SolidOptions& options_;
   SolidReport& report_;
   Shell shell_;
+  std::optional<StandingSprue> sprue_;
+  Point inlet_;
 };
 
 }  // namespace

@@ -81,7 +81,8 @@ struct SolidReport {
 
 /// @param report what was found on the way, may be null; on an error it holds what was found so far
 /// @throws GeometryError for an open solid, an undercut above the tolerance, a frame in pieces that
-/// the melt cannot reach, an injection point off the frame, two marks in one part.
+/// the melt cannot reach, an injection point off the frame, no sprue and no injection point, two
+/// marks in one part.
 Model build_solid_model(const Shell& shell, const SolidOptions& options,
                         SolidReport* report = nullptr);
 

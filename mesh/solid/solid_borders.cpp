@@ -53,6 +53,47 @@ Borders solid_borders(const std::vector<PlanLoop>& loops) {
   return borders;
 }
 
+void add_cut(std::vector<PlanLoop>& loops, const std::array<Point, 2>& cut, double snap,
+             std::vector<std::array<Point, 2>>& cuts) {
+  std::array<Point, 2> ends;
+  for (std::size_t e = 0; e < 2; ++e) {
+    double nearest = 1e300;
+    PlanLoop* loop = nullptr;
+    std::size_t side = 0;
+    for (PlanLoop& candidate : loops)
+      for (std::size_t i = 0; i < candidate.size(); ++i) {
+        const Foot foot = foot_on(candidate[i], candidate[(i + 1) % candidate.size()], cut[e]);
+        if (foot.distance >= nearest) continue;
+        nearest = foot.distance;
+        loop = &candidate;
+        side = i;
+        ends[e] = foot.at;
+      }
+    const Point a = (*loop)[side], b = (*loop)[(side + 1) % loop->size()];
+    const Point corner = distance(a, ends[e]) < distance(b, ends[e]) ? a : b;
+    if (distance(corner, ends[e]) <= snap) {
+      ends[e] = corner;
+    } else {
+      loop->insert(loop->begin() + static_cast<std::ptrdiff_t>(side) + 1, ends[e]);
+    }
+  }
+  if (!(ends[0] == ends[1])) cuts.push_back(ends);
+}
+
+void add_cuts(Borders& borders, std::span<const std::array<Point, 2>> cuts) {
+  for (const auto& cut : cuts) {
+    BorderLoop loop;
+    loop.kind = BorderKind::step;
+    loop.area = 0;
+    for (const Point p : cut) {
+      const auto at = std::find(borders.points.begin(), borders.points.end(), p);
+      loop.points.push_back(static_cast<int>(at - borders.points.begin()));
+      loop.side.push_back(static_cast<int>(loop.side.size()));
+    }
+    borders.loops.push_back(std::move(loop));
+  }
+}
+
 std::vector<SizeFeature> solid_features(const Borders& borders, std::span<const RidgePoint> ridge,
                                         const ElementsAcross& across, double element_size) {
   std::vector<SizeFeature> features;
@@ -65,6 +106,7 @@ std::vector<SizeFeature> solid_features(const Borders& borders, std::span<const 
     features.push_back({r.at - half, r.at + half, size});
   }
   for (const BorderLoop& loop : borders.loops) {
+    if (loop.kind == BorderKind::step) continue;
     const std::size_t n = loop.points.size();
     const auto point = [&](std::size_t i) { return borders.points[loop.points[i % n]]; };
     for (std::size_t i = 0; i < n; ++i) {

@@ -4,15 +4,13 @@
 #include <vector>
 
 #include "mesh/solid/build_solid_model.hpp"
-#include "mesh/solid/draw_lines.hpp"
-#include "mesh/solid/plan_scan.hpp"
+#include "mesh/solid/column_grid.hpp"
 
 namespace firstshot {
 
 /// Undercuts on a grid of lines, each piece that hangs together once, largest first. Single lines
 /// that graze a wall do not count.
-std::vector<Undercut> find_undercuts(const DrawLines& lines, const PlanGrid& grid,
-                                     const std::vector<std::uint8_t>& inside);
+std::vector<Undercut> find_undercuts(const ColumnGrid& columns);
 
 /// @throws GeometryError for the largest when it is larger than the tolerance [m].
 void refuse_undercuts(const std::vector<Undercut>& undercuts, double tolerance);

@@ -1,0 +1,134 @@
+#include "mesh/solid/gate_shape.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace firstshot {
+namespace {
+
+/// A gate ends where its section has grown by this.
+constexpr double grown = 1.3;
+constexpr double longest_over_width = 30.0;
+
+/// Rim on both sides of a place: nearest crossings of the line through p along `across`.
+struct Span {
+  double left = -1e300, right = 1e300;  ///< along `across` from p [m]
+  double width() const { return right - left; }
+};
+
+Span span_at(std::span<const PlanLoop> loops, Point p, Point across) {
+  Span span;
+  for (const PlanLoop& loop : loops)
+    for (std::size_t i = 0; i < loop.size(); ++i) {
+      const Point a = loop[i] - p, b = loop[(i + 1) % loop.size()] - p;
+      const double sa = cross(across, a), sb = cross(across, b);
+      if ((sa > 0.0) == (sb > 0.0)) continue;
+      const double at = dot(between(a, b, sa / (sa - sb)), across);
+      if (at >= 0.0)
+        span.right = std::min(span.right, at);
+      else
+        span.left = std::max(span.left, at);
+    }
+  return span;
+}
+
+double mean_chord(const ColumnGrid& columns, Point from, Point to) {
+  constexpr int n = 16;
+  double sum = 0.0;
+  int count = 0;
+  for (int k = 0; k < n; ++k) {
+    const Point p = between(from, to, (k + 0.5) / n);
+    const int i = static_cast<int>(std::lround((p.x - columns.grid.low.x) / columns.grid.cell));
+    const int j = static_cast<int>(std::lround((p.y - columns.grid.low.y) / columns.grid.cell));
+    if (i < 0 || j < 0 || i >= columns.grid.nx || j >= columns.grid.ny) continue;
+    const std::size_t cell = columns.grid.index(i, j);
+    if (!columns.holds(cell)) continue;
+    sum += columns.chord(cell);
+    ++count;
+  }
+  return count > 0 ? sum / count : 0.0;
+}
+
+struct SectionThere {
+  Cut cut;
+  double width = 0.0, depth = 0.0;
+  double area() const { return width * depth; }
+};
+
+SectionThere section(const RoleInput& in, Point p, Point across) {
+  const Span span = span_at(in.loops, p, across);
+  SectionThere s;
+  if (!(span.width() < 1e100)) return s;
+  s.cut = {p + span.left * across, p + span.right * across};
+  s.width = span.width();
+  s.depth = mean_chord(in.columns, s.cut[0], s.cut[1]);
+  return s;
+}
+
+}  // namespace
+
+std::optional<GateShape> gate_at(const RoleInput& in, const Neck& neck, bool part_is_b) {
+  // The ridge knows which way the walls face.
+  const RidgePoint* nearest = nullptr;
+  for (const RidgePoint& r : in.ridge)
+    if (nearest == nullptr || distance(r.at, neck.at) < distance(nearest->at, neck.at))
+      nearest = &r;
+  if (nearest == nullptr || distance(nearest->at, neck.at) > 2.0 * nearest->width)
+    return std::nullopt;
+  const Point across = nearest->across;
+  Point along = turned_left(across);
+  SectionThere narrowest = section(in, nearest->at, across);
+  if (!(narrowest.area() > 0.0)) return std::nullopt;
+  const double step = std::min(in.columns.grid.cell, 0.1 * narrowest.width);
+  const double reach = longest_over_width * narrowest.width;
+
+  // Which way is the part: the piece met first on either side.
+  const std::int32_t part = part_is_b ? neck.b : neck.a;
+  const std::int32_t other = part_is_b ? neck.a : neck.b;
+  for (double way = step; way < reach; way += step) {
+    const std::int32_t ahead = in.necks.at(in.columns.grid, nearest->at + way * along);
+    const std::int32_t behind = in.necks.at(in.columns.grid, nearest->at - way * along);
+    if (ahead == behind) continue;
+    if (ahead == other || behind == part) along = -1.0 * along;
+    break;
+  }
+  // Find the smallest section first, then how far it goes.
+  const auto walk = [&](double direction, double limit, auto&& visit) {
+    double last = 0.0;
+    for (double way = step; way < reach; way += step) {
+      const SectionThere s = section(in, nearest->at + (direction * way) * along, across);
+      if (!(s.area() > 0.0) || s.area() > limit) break;
+      visit(s);
+      last = way;
+    }
+    return last;
+  };
+  for (const double direction : {-1.0, 1.0})
+    walk(direction, grown * narrowest.area(), [&](const SectionThere& s) {
+      if (s.area() < narrowest.area()) narrowest = s;
+    });
+  const auto ignore = [](const SectionThere&) {};
+  const double back = walk(-1.0, grown * narrowest.area(), ignore);
+  const double ahead = walk(1.0, grown * narrowest.area(), ignore);
+  GateShape gate;
+  gate.start = section(in, nearest->at - back * along, across).cut;
+  gate.end = section(in, nearest->at + ahead * along, across).cut;
+  gate.size.at = between(narrowest.cut[0], narrowest.cut[1], 0.5);
+  gate.size.width = narrowest.width;
+  gate.size.depth = narrowest.depth;
+  gate.size.length = back + ahead + step;
+  return gate;
+}
+
+bool holds(const GateShape& gate, Point p) {
+  const Point a = between(gate.start[0], gate.start[1], 0.5),
+              b = between(gate.end[0], gate.end[1], 0.5);
+  const Point across = gate.start[1] - gate.start[0];
+  const Point along = turned_left(across);
+  const double from = dot(a - p, along), to = dot(b - p, along);
+  if ((from > 0.0) == (to > 0.0)) return false;
+  const double width = std::max(norm(across), norm(gate.end[1] - gate.end[0]));
+  return std::abs(dot(p - between(a, b, 0.5), across)) <= 0.6 * width * norm(across);
+}
+
+}  // namespace firstshot

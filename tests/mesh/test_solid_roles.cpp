@@ -1,0 +1,122 @@
+#include <cmath>
+#include <numbers>
+
+#include <catch2/catch.hpp>
+
+#include "bodies.hpp"
+#include "mesh/error.hpp"
+#include "mesh/plane.hpp"
+#include "mesh/solid/build_solid_model.hpp"
+
+using namespace firstshot;
+using namespace firstshot::test;
+
+namespace {
+
+constexpr double mm = 1e-3, mm2 = 1e-6, mm3 = 1e-9;
+
+/// Runner 60 × 3 × 3 mm along x with a plate of 20 × 15 × 1.2 mm on each side, fed through gates of
+/// 1.0 × 0.6 × 1.5 mm at x = 10 mm (above) and x = 48 mm (below), and a sprue of 30 mm at x = 30
+/// mm.
+Shell frame(bool sprue = true) {
+  Shell all = box({0, -1.5 * mm, -3 * mm}, {60 * mm, 1.5 * mm, 0});
+  all = together(all, box({0, 3 * mm, -1.2 * mm}, {20 * mm, 18 * mm, 0}));
+  all = together(all, box({9.5 * mm, 1 * mm, -0.6 * mm}, {10.5 * mm, 4 * mm, 0}));
+  all = together(all, box({38 * mm, -18 * mm, -1.2 * mm}, {58 * mm, -3 * mm, 0}));
+  all = together(all, box({47.5 * mm, -4 * mm, -0.6 * mm}, {48.5 * mm, -1 * mm, 0}));
+  if (sprue)
+    all = together(all, turned({30 * mm, 0}, {{2.5 * mm, -1 * mm}, {1.5 * mm, 30 * mm}}, 90));
+  return all;
+}
+
+double volume_of(const Model& model, Role role) {
+  double sum = 0.0;
+  const std::vector<double> volumes = region_volumes(model);
+  for (std::size_t r = 0; r < volumes.size(); ++r)
+    if (model.regions[r].role == role) sum += volumes[r];
+  return sum;
+}
+
+}  // namespace
+
+TEST_CASE("Runner, parts, gates and sprue of a small frame are found and measured") {
+  SolidOptions options;
+  SolidReport report;
+  const Model model = build_solid_model(frame(), options, &report);
+  REQUIRE(report.sprue);
+  CHECK(report.sprue->at.x == Approx(30 * mm).margin(0.05 * mm));
+  CHECK(report.sprue->length == Approx(30 * mm).epsilon(0.01));
+  CHECK(report.sprue->nozzle_diameter == Approx(3 * mm).epsilon(0.03));
+  CHECK(report.sprue->foot_diameter == Approx((3 + 2.0 * 30 / 31) * mm).epsilon(0.03));
+  REQUIRE(report.gates.size() == 2);
+  for (const GateFound& gate : report.gates) {
+    CHECK(gate.width == Approx(1.0 * mm).epsilon(0.01));
+    CHECK(gate.depth == Approx(0.6 * mm).epsilon(0.01));
+    CHECK(gate.length == Approx(1.5 * mm).margin(0.12 * mm));
+  }
+  CHECK(model.regions[report.gates[0].part].name == "part-1");
+  CHECK(report.gates[0].at.x == Approx(10 * mm).margin(0.01 * mm));
+  CHECK(report.gates[1].at.x == Approx(48 * mm).margin(0.01 * mm));
+  CHECK(volume_of(model, Role::part) == Approx(2 * 360 * mm3).epsilon(5e-3));
+  CHECK(volume_of(model, Role::runner) == Approx(540 * mm3).epsilon(0.02));
+  CHECK(volume_of(model, Role::gate) == Approx(2 * 0.9 * mm3).epsilon(0.1));
+  CHECK(model.channels.size() == 1);
+  CHECK(model.channels[0].role == Role::sprue);
+}
+
+TEST_CASE("Parts bear the names of the points inside them, the others a number by place") {
+  SolidOptions options;
+  options.parts = {{"bow", {50 * mm, -10 * mm}, true, ""}};
+  const Model model = build_solid_model(frame(), options);
+  std::vector<std::string> parts;
+  for (const Region& region : model.regions)
+    if (region.role == Role::part) parts.push_back(region.name + (region.visible ? "!" : ""));
+  CHECK(parts == std::vector<std::string>{"part-1", "bow!"});
+  options.parts.push_back({"stern", {52 * mm, -10 * mm}, false, ""});
+  CHECK_THROWS_AS(build_solid_model(frame(), options), GeometryError);
+  options.parts[1].inside = {30 * mm, 30 * mm};
+  SolidReport report;
+  build_solid_model(frame(), options, &report);
+  CHECK(report.unused_marks == std::vector<std::string>{"stern"});
+}
+
+TEST_CASE("Without a sprue the injection point must be given") {
+  SolidOptions options;
+  CHECK_THROWS_AS(build_solid_model(frame(false), options), GeometryError);
+  options.injection = Point{30 * mm, 0};
+  SolidReport report;
+  const Model model = build_solid_model(frame(false), options, &report);
+  CHECK(!report.sprue);
+  CHECK(report.gates.size() == 2);
+  CHECK(model.channels.empty());
+}
+
+TEST_CASE("Six elements lie across a runner and four across a gate") {
+  SolidOptions options;
+  options.injection = Point{30 * mm, 0};
+  SolidReport report;
+  const Model model = build_solid_model(frame(false), options, &report);
+  double runner = 0.0, gate = 0.0;
+  std::size_t n_runner = 0, n_gate = 0;
+  for (std::size_t i = 0; i < model.mesh.triangles.size(); ++i) {
+    const auto t = make_id<TriId>(i);
+    const Role role = model.regions[model.mesh.region[t]].role;
+    if (role == Role::runner) runner += area(model.mesh, t), ++n_runner;
+    if (role == Role::gate) gate += area(model.mesh, t), ++n_gate;
+  }
+  // Edge of an equilateral triangle of the mean area.
+  const auto edge = [](double sum, std::size_t n) {
+    return std::sqrt(sum / static_cast<double>(n) * 4 / std::sqrt(3.0));
+  };
+  CHECK(edge(runner, n_runner) < 3.0 * mm / 6 * 1.15);
+  CHECK(edge(gate, n_gate) < 1.0 * mm / 4 * 1.15);
+  CHECK(gate == Approx(3.0 * mm2).epsilon(0.1));
+}
+
+TEST_CASE("A plate alone is one part") {
+  SolidOptions options;
+  options.injection = Point{10 * mm, 10 * mm};
+  const Model model = build_solid_model(box({0, 0, 0}, {40 * mm, 20 * mm, 2 * mm}), options);
+  REQUIRE(model.regions.size() == 1);
+  CHECK(model.regions[0].name == "part-1");
+}
