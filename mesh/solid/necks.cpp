@@ -11,6 +11,7 @@ namespace {
 constexpr double neck_share = 0.5;
 /// Meetings of the same two pieces within so many cells are the same neck.
 constexpr double beside = 4.0;
+constexpr double least_half_width = 0.8;  ///< of a neck, in cells
 
 class Flood {
  public:
@@ -85,6 +86,9 @@ class Flood {
     // lie beside it on the same line.
     std::vector<std::vector<Point>> line;
     for (const Meeting& m : meetings_) {
+      // Contact by single points of the grid along a rim is none.
+      if (columns_.distance[m.cell] < static_cast<float>(least_half_width * columns_.grid.cell))
+        continue;
       const std::int32_t a = number[root(m.a)], b = number[root(m.b)];
       if (a == b) continue;
       const Neck neck = {std::min(a, b), std::max(a, b), place(m.cell), measure_[m.cell]};

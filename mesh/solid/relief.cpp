@@ -14,6 +14,9 @@ namespace {
 constexpr std::array<double, 4> inward = {0.02, 0.08, 0.25, 0.6};
 /// No mould has walls of more than this slope: melt thinner than a tenth of its chord.
 constexpr double steepest = 8.0;
+/// Share of the variance of the middles that the plane may leave unexplained; a step through a
+/// triangle leaves 0.1 and more, a sphere over its own radius 0.05.
+constexpr double most_unexplained = 0.06;
 constexpr double least_thickness = 1e-6;  ///< [m]
 
 using Corners = std::array<Point, 3>;
@@ -80,6 +83,15 @@ Point slope_of(const std::array<Sample, 6>& samples) {
   constexpr double in_line = 1e-9;
   if (!(determinant > in_line * (xx + yy) * (xx + yy))) return {};
   Point slope = {(xz * yy - yz * xy) / determinant, (yz * xx - xz * xy) / determinant};
+  // On a step the middles lie on two levels and no plane fits: the wall does not slope there.
+  double left = 0.0, whole = 0.0;
+  for (const Sample& s : samples) {
+    if (!s.column.holds()) continue;
+    const double z = s.column.middle() - mean_z, off = z - dot(slope, s.at - mean);
+    left += off * off;
+    whole += z * z;
+  }
+  if (left > most_unexplained * whole) return {};
   const double size = norm(slope);
   if (size > steepest) slope = (steepest / size) * slope;
   return slope;

@@ -11,6 +11,8 @@ namespace {
 
 /// A runner is at most this many times as wide as deep (common practice, no source).
 constexpr double widest_runner = 3.5;
+/// One behind a neck must look more like a channel: rings and bars are parts.
+constexpr double widest_second_runner = 2.5;
 /// A gate shorter than this share of its width is a cut and no region: no mesh would see it.
 constexpr double shortest_gate = 0.3;
 
@@ -81,19 +83,20 @@ class RoleFinder {
   void find_runners() {
     const std::int32_t first = piece_at(in_.inlet);
     if (first < 0) return;
-    const auto is_channel = [&](std::int32_t k) {
-      return pieces_[k].mark == nullptr && pieces_[k].width_over_depth <= widest_runner;
+    const auto is_channel = [&](std::int32_t k, double widest) {
+      return pieces_[k].mark == nullptr && pieces_[k].width_over_depth <= widest;
     };
     std::vector<int> degree(pieces_.size(), 0);
     for (const Neck& n : in_.necks.necks) ++degree[n.a], ++degree[n.b];
-    if (degree[first] == 0 || !is_channel(first)) return;
+    if (degree[first] == 0 || !is_channel(first, widest_runner)) return;
     std::vector<std::int32_t> queue = {first};
     pieces_[first].runner = true;
     for (std::size_t q = 0; q < queue.size(); ++q)
       for (const Neck& n : in_.necks.necks) {
         if (n.a != queue[q] && n.b != queue[q]) continue;
         const std::int32_t other = n.a == queue[q] ? n.b : n.a;
-        if (pieces_[other].runner || degree[other] < 2 || !is_channel(other)) continue;
+        if (pieces_[other].runner || degree[other] < 2 || !is_channel(other, widest_second_runner))
+          continue;
         pieces_[other].runner = true;
         queue.push_back(other);
       }

@@ -47,6 +47,21 @@ class Envelope {
   std::vector<double> from_;
 };
 
+/// Whether the distance does not rise on either side along `across`. Beside a slanting rim, where
+/// the nearest points jump from step to step of the grid, it does.
+bool falls_beside(const PlanGrid& grid, const WidthMap& map, int i, int j, Point across) {
+  constexpr double look = 2.0, rounding = 0.25;  // cells
+  for (const double side : {-look, look}) {
+    const int ni = i + static_cast<int>(std::lround(side * across.x));
+    const int nj = j + static_cast<int>(std::lround(side * across.y));
+    if (ni < 0 || nj < 0 || ni >= grid.nx || nj >= grid.ny) continue;
+    if (map.distance[grid.index(ni, nj)] >
+        map.distance[grid.index(i, j)] + static_cast<float>(rounding * grid.cell))
+      return false;
+  }
+  return true;
+}
+
 }  // namespace
 
 WidthMap width_map(const PlanGrid& grid, const std::vector<std::uint8_t>& inside) {
@@ -98,6 +113,8 @@ std::vector<RidgePoint> ridge(const PlanGrid& grid, const WidthMap& map) {
       }
       const double d = map.distance[k] + 0.5 * grid.cell;
       if (widest < std::max(facing * d, 2.0 * grid.cell)) continue;
+      const Point across = (1.0 / widest) * (other - foot);
+      if (!falls_beside(grid, map, i, j, across)) continue;
       points.push_back({static_cast<std::int32_t>(k), grid.at(i, j),
                         std::max(widest - grid.cell, grid.cell), (1.0 / widest) * (other - foot)});
     }
