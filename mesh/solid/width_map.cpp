@@ -7,9 +7,11 @@
 namespace firstshot {
 namespace {
 
-/// Walls face each other when the nearest points on them are further apart than this many times the
-/// distance to them (2: exactly opposite, 1.41: at a right angle).
-constexpr double facing = 1.7;
+/// Walls face each other when the ways to the nearest points on them are more than 120° apart: the
+/// bisector of a right angle is no ridge, a wedge of less than 60° is.
+constexpr double facing_cosine = -0.5;
+/// Nothing is told of the grid's own steps below this distance, in cells.
+constexpr double least_distance = 2.0;
 
 /// For each place k of a line the place q that makes (k - q)² + cost(q) least; -1 where none has a
 /// finite cost. Lower envelope of parabolas.
@@ -99,7 +101,7 @@ std::vector<RidgePoint> ridge(const PlanGrid& grid, const WidthMap& map) {
   for (int j = 1; j + 1 < grid.ny; ++j)
     for (int i = 1; i + 1 < grid.nx; ++i) {
       const std::size_t k = grid.index(i, j);
-      if (!(map.distance[k] > 0.0F)) continue;
+      if (map.distance[k] < static_cast<float>((least_distance - 0.5) * grid.cell)) continue;
       const Point foot = place(map.nearest[k]);
       double widest = 0.0;
       Point other;
@@ -111,8 +113,8 @@ std::vector<RidgePoint> ridge(const PlanGrid& grid, const WidthMap& map) {
         widest = apart;
         other = place(map.nearest[n]);
       }
-      const double d = map.distance[k] + 0.5 * grid.cell;
-      if (widest < std::max(facing * d, 2.0 * grid.cell)) continue;
+      const Point u = foot - grid.at(i, j), v = other - grid.at(i, j);
+      if (!(widest > 0.0) || dot(u, v) > facing_cosine * norm(u) * norm(v)) continue;
       const Point across = (1.0 / widest) * (other - foot);
       if (!falls_beside(grid, map, i, j, across)) continue;
       points.push_back({static_cast<std::int32_t>(k), grid.at(i, j),
