@@ -164,14 +164,20 @@ class Builder {
     }
   }
 
-  static Borders with_cuts(std::vector<PlanLoop> loops, const Roles& roles) {
+  /// Borders with the cuts at the gates; a gate's length is that between its cuts.
+  Borders with_cuts(std::vector<PlanLoop> loops, const Roles& roles) {
     // An end near a corner of the outline, where runner or part begins, goes there.
     constexpr double snap_share = 0.2;
     std::vector<Cut> cuts;
-    for (const GateShape& gate : roles.gates) {
+    for (std::size_t i = 0; i < roles.gates.size(); ++i) {
+      const GateShape& gate = roles.gates[i];
       if (gate.size.region < 0) continue;
-      add_cut(loops, gate.start, snap_share * gate.size.width, cuts);
-      add_cut(loops, gate.end, snap_share * gate.size.width, cuts);
+      const std::size_t first = cuts.size();
+      for (const Cut& cut : {gate.start, gate.end})
+        add_cut(loops, cut, snap_share * gate.size.width, cuts);
+      if (cuts.size() != first + 2) continue;
+      const auto middle = [&](std::size_t k) { return between(cuts[k][0], cuts[k][1], 0.5); };
+      report_.gates[i].length = distance(middle(first), middle(first + 1));
     }
     for (const Cut& cut : roles.cuts)
       add_cut(loops, cut, snap_share * distance(cut[0], cut[1]), cuts);

@@ -13,6 +13,7 @@ constexpr double longest_over_width = 30.0;
 /// Rim on both sides of a place: nearest crossings of the line through p along `across`.
 struct Span {
   double left = -1e300, right = 1e300;  ///< along `across` from p [m]
+  Point left_side, right_side;          ///< directions of the rim there
   double width() const { return right - left; }
 };
 
@@ -24,12 +25,27 @@ Span span_at(std::span<const PlanLoop> loops, Point p, Point across) {
       const double sa = cross(across, a), sb = cross(across, b);
       if ((sa > 0.0) == (sb > 0.0)) continue;
       const double at = dot(between(a, b, sa / (sa - sb)), across);
-      if (at >= 0.0)
-        span.right = std::min(span.right, at);
-      else
-        span.left = std::max(span.left, at);
+      if (at >= 0.0 && at < span.right) {
+        span.right = at;
+        span.right_side = b - a;
+      } else if (at < 0.0 && at > span.left) {
+        span.left = at;
+        span.left_side = b - a;
+      }
     }
   return span;
+}
+
+/// The ridge knows the direction to a step of the grid; the walls themselves know it exactly.
+Point square_to_walls(std::span<const PlanLoop> loops, Point p, Point across) {
+  const Span span = span_at(loops, p, across);
+  if (!(span.width() < 1e100)) return across;
+  // Rims run round the melt, so walls that face each other have opposite directions.
+  const Point along = (1.0 / norm(span.right_side)) * span.right_side -
+                      (1.0 / norm(span.left_side)) * span.left_side;
+  if (!(norm(along) > 1.0)) return across;  // more than 120° between the walls
+  const Point square = (1.0 / norm(along)) * Point{along.y, -along.x};
+  return dot(square, across) >= 0.0 ? square : -1.0 * square;
 }
 
 double mean_chord(const ColumnGrid& columns, Point from, Point to) {
@@ -75,7 +91,7 @@ std::optional<GateShape> gate_at(const RoleInput& in, const Neck& neck, bool par
       nearest = &r;
   if (nearest == nullptr || distance(nearest->at, neck.at) > 2.0 * nearest->width)
     return std::nullopt;
-  const Point across = nearest->across;
+  const Point across = square_to_walls(in.loops, nearest->at, nearest->across);
   Point along = turned_left(across);
   SectionThere narrowest = section(in, nearest->at, across);
   if (!(narrowest.area() > 0.0)) return std::nullopt;
