@@ -14,6 +14,7 @@
 #include "io/solid_file.hpp"
 #include "io/solid_notes.hpp"
 #include "mesh/build_model.hpp"
+#include "solver/flow/air_outlets.hpp"
 
 namespace firstshot {
 namespace {
@@ -200,6 +201,35 @@ Process process_of(const Case& c, const Press& press, double volume,
   return process;
 }
 
+AirSettings air_of(const Case& c) {
+  AirSettings air;
+  air.enabled = c.air.enabled;
+  air.parting_line_gap = c.air.parting_line_gap;
+  air.parting_line_land = c.air.parting_line_land;
+  air.smallest_pocket = c.air.smallest_pocket;
+  air.scorch_temperature = c.air.scorch_temperature;
+  air.scorch_time = c.air.scorch_time;
+  air.pressure_limit = c.air.pressure_limit;
+  air.vents = c.layout.vents;
+  return air;
+}
+
+// A vent that lies nowhere is an error; one that lets melt out is a finding.
+void check_vents(const Case& c, const Setup& setup, std::vector<std::string>& notes) {
+  (void)air_outlets(setup);
+  const double deepest = setup.material.vent_depth_max;
+  const auto deep = [&](const std::string& what, double depth) {
+    if (depth > deepest)
+      notes.push_back(fmt::format(
+          "{} is {} deep; melt of {} is kept back up to {} only, so the part will flash there.",
+          what, text_in(depth, Dimension::length), setup.material.name,
+          text_in(deepest, Dimension::length)));
+  };
+  for (std::size_t k = 0; k < setup.air.vents.size(); ++k)
+    deep(fmt::format("Vent {}", k + 1), setup.air.vents[k].depth);
+  deep("The gap of the parting line (air.parting_line_gap)", c.air.parting_line_gap);
+}
+
 Accuracy accuracy_of(const CaseAccuracy& a) {
   return {a.level, a.layers.value(), a.volume_steps.value(), a.tolerance.value(),
           a.snapshots.value()};
@@ -308,6 +338,8 @@ BuiltSetup build_setup(const Case& c, const Cards& cards, const BuildProgress& p
   setup.accuracy = accuracy_of(built.resolved.accuracy);
   setup.isothermal = c.process.isothermal;
   mesh_geometry(c, progress, built);
+  setup.air = air_of(c);
+  check_vents(c, setup, built.notes);
   const double volume = total_volume(setup.model);
   setup.process = process_of(c, setup.press, volume, built.notes);
   note_capacity(volume, setup.press, built.notes);

@@ -97,6 +97,26 @@ CaseProcess read_process(const CaseTable& table) {
   return process;
 }
 
+CaseAir read_air(const CaseTable& table) {
+  CaseAir air;
+  air.enabled = table.flag("enabled");
+  air.parting_line_gap = table.quantity("parting_line_gap");
+  air.parting_line_land = table.quantity("parting_line_land");
+  air.smallest_pocket = table.quantity("smallest_pocket");
+  air.scorch_temperature = table.quantity("scorch_temperature");
+  air.scorch_time = table.quantity("scorch_time");
+  air.pressure_limit = table.quantity("pressure_limit");
+  return air;
+}
+
+std::vector<Vent> read_vents(const CaseTable& root, const std::string& unit) {
+  std::vector<Vent> vents;
+  for (const CaseTable& table : root.tables("vent"))
+    vents.push_back({table.points("at", unit), table.quantity("width"), table.quantity("depth"),
+                     table.quantity("land"), table.origin()});
+  return vents;
+}
+
 CaseAccuracy read_accuracy(const CaseTable& table) {
   CaseAccuracy accuracy;
   accuracy.level = table.word("level");
@@ -132,12 +152,14 @@ void read_shape(const CaseTable& root, const std::function<void(double)>& progre
   if (root.table("geometry").has("solid")) {
     c.solid = read_case_solid(root, progress);
     c.unit = c.solid->read->unit;
+    c.layout.vents = read_vents(root, c.unit);
     return;
   }
   CaseGeometry geometry = read_geometry(root);
   c.layout = std::move(geometry.layout);
   c.notes = std::move(geometry.notes);
   read_injection(root.table("injection"), geometry.unit, c.layout);
+  c.layout.vents = read_vents(root, geometry.unit);
   c.unit = root.table("geometry").has("unit") ? root.table("geometry").word("unit") : geometry.unit;
 }
 
@@ -151,6 +173,7 @@ Case case_from(TomlFile file, const std::function<void(double)>& progress) {
   c.material = read_material(root.table("material"));
   c.press = read_press(root.table("press"));
   c.process = read_process(root.table("process"));
+  c.air = read_air(root.table("air"));
   c.accuracy = read_accuracy(root.table("accuracy"));
   c.cutters = root.table("cutters").quantities("diameters");
   std::sort(c.cutters.begin(), c.cutters.end(), std::greater<>());

@@ -52,6 +52,16 @@ struct CaseProcess {
   bool isothermal = false;
 };
 
+struct CaseAir {
+  bool enabled = true;
+  double parting_line_gap = 0.0;    ///< [m]
+  double parting_line_land = 0.0;   ///< [m]
+  double smallest_pocket = 0.0;     ///< [m³]
+  double scorch_temperature = 0.0;  ///< [K]
+  double scorch_time = 0.0;         ///< [s]
+  double pressure_limit = 0.0;      ///< [Pa]
+};
+
 struct CaseAccuracy {
   std::string level = "default";       ///< preview, default or fine
   std::optional<double> element_size;  ///< [m]
@@ -86,6 +96,7 @@ struct Case {
   CaseMaterial material;
   CasePress press;
   CaseProcess process;
+  CaseAir air;
   CaseAccuracy accuracy;
   std::vector<double> cutters;             ///< diameters [m], the largest first
   std::vector<std::string> notes;          ///< what was repaired or left out in a drawing

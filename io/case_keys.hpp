@@ -28,6 +28,7 @@ enum class ValueKind {
   quantities,  ///< ["3 mm", "1 mm", …]
   point,       ///< [x, y] in the unit of the layout
   extent,      ///< [width, height] in the unit of the layout, both more than 0
+  places,      ///< [[x, y]] or [[x, y], [x, y]]
   line,        ///< [[x, y], [x, y]], two different points
   points,      ///< [[x, y], …], at least 2
   polygon,     ///< [[x, y], [x, y, bulge], …]
@@ -80,6 +81,7 @@ std::vector<KeySpec> cutter_keys();
 std::vector<KeySpec> drawing_keys();
 std::vector<KeySpec> layout_keys();
 std::vector<KeySpec> process_keys();
+std::vector<KeySpec> air_keys();
 std::vector<KeySpec> accuracy_keys();
 /// Keys of a runner's cross section. @param section path of its table @param needed whether it must
 /// stand

@@ -67,6 +67,8 @@ Json value_schema(const KeySpec& spec) {
       return point;
     case ValueKind::extent:
       return list_schema({{"type", "number"}, {"exclusiveMinimum", 0}}, 2, 2);
+    case ValueKind::places:
+      return list_schema(point, 1, 2);
     case ValueKind::line:
       return list_schema(point, 2, 2);
     case ValueKind::points:

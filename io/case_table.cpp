@@ -315,10 +315,13 @@ Point CaseTable::point(const std::string& key, const std::string& unit) const {
 std::vector<Point> CaseTable::points(const std::string& key, const std::string& unit) const {
   const auto& items = items_of(*file_, required(key), shown_key(key));
   const bool is_line = spec(key).kind == ValueKind::line;
-  if (items.size() < 2 || items.size() > (is_line ? 2 : kMostItems)) {
-    throw error(
-        key, is_line ? "two points are needed: [[x, y], [x, y]]"
-                     : fmt::format("2 to {} points are needed: [[x, y], [x, y], ...]", kMostItems));
+  const bool is_places = spec(key).kind == ValueKind::places;
+  if (items.size() < (is_places ? 1 : 2) ||
+      items.size() > (is_line || is_places ? 2 : kMostItems)) {
+    throw error(key, is_places ? "one or two points are needed: [[x, y]] or [[x, y], [x, y]]"
+                     : is_line ? "two points are needed: [[x, y], [x, y]]"
+                               : fmt::format("2 to {} points are needed: [[x, y], [x, y], ...]",
+                                             kMostItems));
   }
   std::vector<Point> points;
   for (const TomlNode& item : items) {

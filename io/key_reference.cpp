@@ -134,6 +134,8 @@ std::string value_text(const KeySpec& spec) {
       return "[x, y] in the unit of the layout";
     case ValueKind::extent:
       return "[width, height] in the unit of the layout";
+    case ValueKind::places:
+      return "[[x, y]] or [[x, y], [x, y]] in the unit of the layout";
     case ValueKind::line:
       return "[[x, y], [x, y]] in the unit of the layout";
     case ValueKind::points:

@@ -187,6 +187,15 @@ void read_valid(const TomlFile& file, TableReader& root, Material& m) {
   table.finish(m.sources);
 }
 
+void read_vents(const TomlFile& file, TableReader& root, Material& material) {
+  auto reader = root.table_if("vents");
+  if (!reader) return;
+  CardTable table(file, *reader);
+  std::tie(material.vent_depth_min, material.vent_depth_max) =
+      table.interval("depth", D::length, {1e-6, 1e-3});
+  table.finish(material.sources);
+}
+
 void read_melt_flow_rate(const TomlFile& file, TableReader& root, Material& material) {
   auto reader = root.table_if("melt_flow_rate");
   if (!reader) return;
@@ -207,6 +216,7 @@ Material read_material_card(const TomlFile& file) {
   read_thermal(file, root, material);
   read_pvt(file, root, material);
   read_valid(file, root, material);
+  read_vents(file, root, material);
   read_melt_flow_rate(file, root, material);
   root.finish();
   return material;

@@ -11,6 +11,7 @@
 //                               ejection_temperature, no_flow_temperature (optional), source
 //   [pvt]                       two-domain Tait equation, source
 //   [valid]                     melt_temperature, mould_temperature = [lowest, highest], source
+//   [vents]                     optional: depth = [to begin with, most], source
 //   [melt_flow_rate]            optional: value at 200 °C / 5 kg, fitted, source
 //
 // The parameters of the laws are named by meaning; in the cards that come with the program the

@@ -10,10 +10,11 @@ struct OutcomeWords {
   const char* name;
   const char* cause;  ///< nullptr where nothing stayed short
 };
-constexpr std::array<OutcomeWords, 5> outcome_words{{
+constexpr std::array<OutcomeWords, 6> outcome_words{{
     {Outcome::filled, "filled", nullptr},
     {Outcome::pressure_limit, "pressure_limit", "pressure"},
     {Outcome::frozen, "frozen", "freezing"},
+    {Outcome::air, "air", "air"},
     {Outcome::time_limit, "time_limit", "time"},
     {Outcome::interrupted, "interrupted", "interrupted"},
 }};

@@ -10,11 +10,11 @@
 
 namespace firstshot {
 
-/// "filled", "pressure_limit", "frozen", "time_limit", "interrupted".
+/// "filled", "pressure_limit", "frozen", "air", "time_limit", "interrupted".
 std::string outcome_name(Outcome outcome);
 std::optional<Outcome> outcome_from_name(std::string_view name);
-/// Why cavities stayed short: "pressure", "freezing", "time", "interrupted"; nothing when all
-/// filled.
+/// Why cavities stayed short: "pressure", "freezing", "air", "time", "interrupted"; nothing when
+/// all filled.
 std::optional<std::string> short_shot_cause(Outcome outcome);
 /// Inverse of role_name.
 std::optional<Role> role_from_name(std::string_view name);

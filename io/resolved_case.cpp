@@ -109,6 +109,17 @@ void write_process(Lines& out, const CaseProcess& p) {
   out.flag("isothermal", p.isothermal);
 }
 
+void write_air(Lines& out, const CaseAir& air) {
+  out.table("air");
+  out.flag("enabled", air.enabled);
+  out.quantity("parting_line_gap", air.parting_line_gap, D::length);
+  out.quantity("parting_line_land", air.parting_line_land, D::length);
+  out.quantity("smallest_pocket", air.smallest_pocket, D::volume);
+  out.quantity("scorch_temperature", air.scorch_temperature, D::temperature);
+  out.quantity("scorch_time", air.scorch_time, D::time);
+  out.quantity("pressure_limit", air.pressure_limit, D::pressure);
+}
+
 void write_accuracy(Lines& out, const CaseAccuracy& a) {
   out.table("accuracy");
   out.words("level", a.level);
@@ -178,12 +189,14 @@ std::string resolved_case_text(const BuiltSetup& built) {
   write_material(out, c.material);
   write_press(out, c.press);
   write_process(out, c.process);
+  write_air(out, c.air);
   write_accuracy(out, c.accuracy);
   write_cutters(out, c.cutters);
   out.table("geometry");
   out.words("unit", c.unit);
   if (c.solid) {
     write_solid(out, *c.solid);
+    out.raw(vents_text(c.layout.vents, c.unit));
   } else {
     out.raw(layout_text(c.layout));
   }

@@ -132,8 +132,18 @@ std::string injection_text(const Layout& layout, Coordinates& at) {
   return text;
 }
 
+std::string vent_text(const Vent& vent, Coordinates& at) {
+  std::string places;
+  for (const Point& p : vent.at)
+    places += fmt::format("{}{}", places.empty() ? "" : ", ", at.text(p));
+  return fmt::format(
+      "\n[[vent]]\nat = [{}]\n{}{}{}", places, quantity_line("width", vent.width, D::length),
+      quantity_line("depth", vent.depth, D::length), quantity_line("land", vent.land, D::length));
+}
+
 std::string text_in_unit(const Layout& layout, const char* unit, Coordinates& at) {
   std::string text = injection_text(layout, at);
+  for (const Vent& vent : layout.vents) text += vent_text(vent, at);
   text += fmt::format("\n[layout]\nunit = \"{}\"\n", unit);
   if (layout.sprue) text += sprue_text(*layout.sprue, at);
   for (const Area& area : layout.areas) text += area_text(area, at);
@@ -143,6 +153,13 @@ std::string text_in_unit(const Layout& layout, const char* unit, Coordinates& at
 }
 
 }  // namespace
+
+std::string vents_text(const std::vector<Vent>& vents, const std::string& unit) {
+  Coordinates at(unit);
+  std::string text;
+  for (const Vent& vent : vents) text += vent_text(vent, at);
+  return text;
+}
 
 std::string layout_text(const Layout& layout) {
   Coordinates in_mm("mm");

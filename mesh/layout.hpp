@@ -99,10 +99,20 @@ struct PartMark {
   Origin origin;
 };
 
+/// A slit cut into the parting line, from a rim to a deep channel or the edge of the mould.
+struct Vent {
+  std::vector<Point> at;  ///< one place on a rim or a runner's end, or the ends of a line along it
+  double width = 0.0;     ///< along the rim, all slits of a line together [m] > 0
+  double depth = 0.0;     ///< [m] > 0
+  double land = 0.0;      ///< length of the slit [m] > 0
+  Origin origin;
+};
+
 struct Layout {
   std::vector<Area> areas;
   std::vector<RunnerLine> runners;
   std::vector<GateLine> gates;
+  std::vector<Vent> vents;
   std::optional<Sprue> sprue;
   Point injection;  ///< where the melt enters the frame when there is no sprue
   /// Mouth of the injection on an area without sprue [m]; 0: twice the thickness there.

@@ -58,15 +58,6 @@ struct Process {
   double time_limit = 30.0;         ///< end of the attempt to fill [s]
 };
 
-/// A slit cut into the parting line, from a rim to a deep channel or the edge of the mould.
-struct Vent {
-  std::vector<Point> at;  ///< one place on a rim, or the two ends of a line along it [m]
-  double width = 0.0;     ///< along the rim, all slits of a line together [m]
-  double depth = 0.0;     ///< [m]
-  double land = 0.0;      ///< length of the slit [m]
-  std::string origin;     ///< where it stands in its file, for errors
-};
-
 /// The air that the melt drives out: how it leaves, and when it is hot.
 struct AirSettings {
   bool enabled = false;                ///< false: air at `gas_pressure` everywhere, never caught

@@ -44,6 +44,8 @@ struct Material {
   double ejection_temperature = 353.15;                             ///< [K]
   double melt_temperature_min = 0.0, melt_temperature_max = 1e4;    ///< valid range [K]
   double mould_temperature_min = 0.0, mould_temperature_max = 1e4;  ///< valid range [K]
+  /// Usual depth of vents that keep melt back [m]: begin with the lower, flash above the upper.
+  double vent_depth_min = 20e-6, vent_depth_max = 30e-6;
   double melt_flow_rate = 0.0;  ///< of the grade, 200 °C / 5 kg [g/10 min], 0 = not known
   bool fitted_to_melt_flow_rate = false;
   struct Source {

@@ -30,6 +30,9 @@ class SolveError : public Error {
 /// Speed control never brings more than this share: the last melt needs pressure control.
 inline constexpr double most_by_speed = 0.995;
 
+/// What is left of pocket p is smaller than a pocket of the case: the part counts as full.
+bool is_bubble(const Setup& setup, const PocketTable& pockets, std::size_t p);
+
 class Fill {
  public:
   /// @param setup must outlive the Fill
@@ -67,6 +70,7 @@ class Fill {
   void switch_over_or_end(State& state);
   double front_solid_share(const State& state) const;
   double remaining_volume(const State& state) const;
+  Outcome end_of_flow(const State& state) const;
 
   const Setup& setup_;
   ReducedCurve curve_;

@@ -19,6 +19,11 @@ constexpr double default_holding_share = 0.5;
 
 }  // namespace
 
+bool is_bubble(const Setup& setup, const PocketTable& pockets, std::size_t p) {
+  return pockets.volume[p] > 0.0 && pockets.volume[p] < setup.air.smallest_pocket &&
+         pockets.pressure[p] > 0.0;
+}
+
 double Fill::remaining_volume(const State& state) const {
   std::vector<double> left(state.fill.size());
   for (std::size_t i = 0; i < left.size(); ++i)
@@ -45,16 +50,33 @@ double Fill::front_solid_share(const State& state) const {
   return count > 0 ? sum / count : 0.0;
 }
 
+/// What has stopped the melt once it hardly moves any more.
+Outcome Fill::end_of_flow(const State& state) const {
+  constexpr double held_share = 0.5;  // gas pressure of a pocket / pressure at the injection point
+  constexpr double frozen_share = 0.5;
+  const PocketTable& t = state.air.pockets;
+  double left = remaining_volume(state);
+  double held = 0.0;
+  for (std::size_t p = 0; p < t.size(); ++p) {
+    if (is_bubble(setup_, t, p))
+      left -= t.volume[p];
+    else if (t.pressure[p] >= held_share * state.injection_pressure)
+      held += t.volume[p];
+  }
+  if (left <= full_volume * shot_volume_) return Outcome::filled;
+  if (held > 0.5 * left) return Outcome::air;
+  return front_solid_share(state) > frozen_share ? Outcome::frozen : Outcome::pressure_limit;
+}
+
 void Fill::switch_over_or_end(State& state) {
   if (remaining_volume(state) <= full_volume * shot_volume_) {
     state.mode = FillMode::done;
     outcome_ = Outcome::filled;
     return;
   }
-  constexpr double frozen_share = 0.5;
   const bool pressed = state.mode != FillMode::speed;
   if (pressed && nominal_flow_ > 0.0 && std::abs(state.flow_rate) < dead_flow * nominal_flow_) {
-    outcome_ = front_solid_share(state) > frozen_share ? Outcome::frozen : Outcome::pressure_limit;
+    outcome_ = end_of_flow(state);
     state.mode = FillMode::done;
     return;
   }

@@ -15,7 +15,7 @@ namespace firstshot {
 
 enum class FillMode : std::int32_t { speed, pressure_limit, holding, done };
 /// Why filling ended.
-enum class Outcome { filled, pressure_limit, frozen, time_limit, interrupted };
+enum class Outcome { filled, pressure_limit, frozen, air, time_limit, interrupted };
 
 struct State {
   std::int64_t step = 0;

@@ -45,11 +45,29 @@ std::vector<double> filled_share(const Model& model, const State& state) {
   return melt;
 }
 
+/// Volume of the air that is left in each region as bubbles smaller than a pocket [m³].
+std::vector<double> bubbles(const Setup& setup, const State& state,
+                            const std::vector<std::vector<std::size_t>>& nodes) {
+  std::vector<double> volume(nodes.size(), 0.0);
+  const PocketTable& t = state.air.pockets;
+  for (std::size_t p = 0; p < t.size(); ++p) {
+    if (!is_bubble(setup, t, p)) continue;
+    const auto node = static_cast<std::size_t>(t.node[p]);
+    for (std::size_t r = 0; r < nodes.size(); ++r)
+      if (std::binary_search(nodes[r].begin(), nodes[r].end(), node)) {
+        volume[r] += t.volume[p];
+        break;
+      }
+  }
+  return volume;
+}
+
 std::vector<PartResult> part_results(const Setup& setup, const State& state) {
   const Model& model = setup.model;
   const auto nodes = nodes_of_regions(model);
   const auto volumes = region_volumes(model);
   const auto filled = filled_share(model, state);
+  const auto bubble = bubbles(setup, state, nodes);
   std::vector<PartResult> parts;
   for (std::size_t r = 0; r < model.regions.size(); ++r) {
     if (model.regions[r].role != Role::part) continue;
@@ -64,7 +82,7 @@ std::vector<PartResult> part_results(const Setup& setup, const State& state) {
         part.first_melt = arrival;
       part.full = std::max(part.full, state.full.vector()[i]);
     }
-    if (part.filled_fraction < full_share) part.full = -1.0;
+    if (part.filled_fraction + bubble[r] / part.volume < full_share) part.full = -1.0;
     parts.push_back(part);
   }
   std::vector<std::size_t> order;
@@ -105,6 +123,8 @@ std::string cause(Outcome outcome) {
       return "short shot: the pressure does not suffice to move the melt further";
     case Outcome::frozen:
       return "short shot: the melt froze at the front before the cavity was full";
+    case Outcome::air:
+      return "short shot: air that cannot leave holds the melt back";
     case Outcome::time_limit:
       return "the time limit for filling was reached";
     case Outcome::interrupted:

@@ -32,6 +32,14 @@ layers = 14
 volume_steps = 77
 tolerance = 0.033
 snapshots = 11
+[air]
+enabled = true
+parting_line_gap = "4.3 um"
+parting_line_land = "0.31 in"
+smallest_pocket = "0.41 mm3"
+scorch_temperature = "333 degC"
+scorch_time = "3.1 ms"
+pressure_limit = "4.4 bar"
 )toml";
 }
 
@@ -123,6 +131,15 @@ from = [18, 0]
 to = [20, 0]
 width = "1.0 mm"
 depth = "0.6 mm"
+[[vent]]
+at = [[50.1, -4.9], [50.1, -3.1]]
+width = "1.1 mm"
+depth = "21 um"
+land = "1.7 mm"
+[[vent]]
+at = [[30, -5]]
+width = "0.1 in"
+depth = "0.02 mm"
 [process]
 melt_temperature = "437 degF"
 speed_profile = [["0 %", "40 cm3/s"], ["90.5 %", "20 cm3/s"]]

@@ -25,6 +25,7 @@ std::string headline(const Setup& setup, const Result& r) {
                          r.filled_fraction / percent);
     case Outcome::pressure_limit:
     case Outcome::frozen:
+    case Outcome::air:
     case Outcome::time_limit:
       return fmt::format("{}: NOT FULL, {:.1f} % of the shot at {:.3f} s.", title,
                          r.filled_fraction / percent, r.state.time);
