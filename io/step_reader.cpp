@@ -4,8 +4,11 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
+#include <cstring>
+#include <exception>
 #include <istream>
 #include <map>
+#include <sstream>
 #include <string_view>
 #include <utility>
 
@@ -25,6 +28,7 @@
 #include <TopoDS_Face.hxx>
 #include <fmt/format.h>
 
+#include "io/child_process.hpp"
 #include "io/shell_builder.hpp"
 #include "mesh/error.hpp"
 
@@ -177,16 +181,82 @@ StepSurface read_checked(std::istream& in, const std::string& name, double toler
   return surface;
 }
 
-}  // namespace
-
-StepSurface read_step(std::istream& in, const std::string& name, double tolerance) {
-  check_frame(in, name);
+StepSurface read_guarded(std::istream& in, const std::string& name, double tolerance) {
   try {
     return read_checked(in, name, tolerance);
   } catch (const Standard_Failure& fault) {
     throw Error(
         fmt::format("{}: this STEP file cannot be read ({})", name, fault.GetMessageString()));
   }
+}
+
+// The surface as bytes on their way from the process that reads it.
+
+void put(std::string& bytes, const std::string& text) {
+  const std::size_t size = text.size();
+  bytes.append(reinterpret_cast<const char*>(&size), sizeof size).append(text);
+}
+
+template <class T>
+void put(std::string& bytes, const std::vector<T>& values) {
+  const auto* data = reinterpret_cast<const char*>(values.data());
+  put(bytes, values.empty() ? std::string() : std::string(data, values.size() * sizeof(T)));
+}
+
+std::string take_text(std::string_view& bytes) {
+  std::size_t size = 0;
+  std::memcpy(&size, bytes.data(), sizeof size);
+  std::string text(bytes.substr(sizeof size, size));
+  bytes.remove_prefix(sizeof size + size);
+  return text;
+}
+
+template <class T>
+std::vector<T> take_values(std::string_view& bytes) {
+  const std::string text = take_text(bytes);
+  std::vector<T> values(text.size() / sizeof(T));
+  if (!values.empty()) std::memcpy(values.data(), text.data(), text.size());
+  return values;
+}
+
+constexpr char mark_of_surface = 's', mark_of_error = 'e';
+
+std::string bytes_of(const StepSurface& surface) {
+  std::string bytes(1, mark_of_surface);
+  put(bytes, surface.unit);
+  put(bytes, fmt::format("{}", fmt::join(surface.notes, "\n")));
+  put(bytes, surface.shell.points);
+  put(bytes, surface.shell.triangles);
+  return bytes;
+}
+
+StepSurface surface_of(std::string_view bytes) {
+  StepSurface surface;
+  surface.unit = take_text(bytes);
+  std::istringstream notes(take_text(bytes));
+  for (std::string note; std::getline(notes, note);) surface.notes.push_back(note);
+  surface.shell.points = take_values<Point3>(bytes);
+  surface.shell.triangles = take_values<std::array<std::int32_t, 3>>(bytes);
+  return surface;
+}
+
+}  // namespace
+
+// OpenCASCADE follows references of a damaged file to where nothing is, and the process with it. So
+// it reads in one of its own.
+StepSurface read_step(std::istream& in, const std::string& name, double tolerance) {
+  check_frame(in, name);
+  const std::string answer = answer_of_child([&] {
+    try {
+      return bytes_of(read_guarded(in, name, tolerance));
+    } catch (const std::exception& e) {
+      return mark_of_error + std::string(e.what());
+    }
+  });
+  if (answer.empty())
+    throw Error(name + ": this STEP file is damaged: reading it broke off; export it again");
+  if (answer.front() == mark_of_error) throw Error(answer.substr(1));
+  return surface_of(std::string_view(answer).substr(1));
 }
 
 }  // namespace firstshot

@@ -147,13 +147,14 @@ TEST_CASE("the surface after a run lies where the input lies and carries the nea
     CHECK(bounds[1] == Approx(80.0));
     CHECK(bounds[5] == Approx(2.0));
     // The field is the x of the model, so at each point it must be that of the point, to within an
-    // element; the mouth of 4 mm is one node.
+    // element of 2 mm; the mouth of 4 mm is one node, so a point beside it may be off by half of
+    // both.
     for (vtkIdType i = 0; i < surface->GetNumberOfPoints(); ++i) {
       double p[3];
       surface->GetPoint(i, p);
       const double x = built.solid->frame.into({p[0] * mm, p[1] * mm, p[2] * mm}).x / mm;
       CHECK(number(*surface->GetPointData(), "arrival time [s]", static_cast<int>(i)) / mm ==
-            Approx(x).margin(2.1));
+            Approx(x).margin(3.1));
     }
   }
 }

@@ -154,6 +154,20 @@ TEST_CASE("the unit of a STEP file is its own", "[io]") {
                     Catch::Contains("its unit is cm"));
 }
 
+TEST_CASE("a STEP file that refers to nothing is refused instead of ending the program", "[io]") {
+  const std::string text = step_text(BRepPrimAPI_MakeBox(100, 50, 2).Shape());
+  for (const char* entity :
+       {"CARTESIAN_POINT", "VERTEX_POINT", "PLANE", "EDGE_LOOP", "CLOSED_SHELL"}) {
+    // The definition is there, but it is one of another kind.
+    std::string damaged = text;
+    for (std::size_t at = 0;
+         (at = damaged.find(std::string("= ") + entity, at)) != std::string::npos; ++at)
+      damaged.replace(at + 2, std::string(entity).size(), "DIRECTION");
+    INFO(entity);
+    CHECK_THAT(fault_of(damaged), Catch::Contains("frame.step: "));
+  }
+}
+
 TEST_CASE("damaged STEP files are refused", "[io]") {
   const std::string text = step_text(BRepPrimAPI_MakeBox(100, 50, 2).Shape());
   CHECK_THAT(fault_of(text.substr(0, text.size() / 2)), Catch::Contains("cut off"));
