@@ -14,8 +14,6 @@
 namespace firstshot {
 namespace {
 
-constexpr rlim_t longest_work = 600;  // [s] of computing
-
 /// Writes everything. @return whether that went well
 bool write_all(int to, const std::string& bytes) {
   for (std::size_t done = 0; done < bytes.size();) {
@@ -39,11 +37,11 @@ std::string read_all(int from) {
 }
 
 /// Never returns.
-void be_the_child(int to, const std::function<std::string()>& work) {
+void be_the_child(int to, const std::function<std::string()>& work, unsigned longest) {
   // A fault ends this process quietly, whatever the program does about faults of its own.
   for (const int fault : {SIGSEGV, SIGABRT, SIGBUS, SIGFPE, SIGILL, SIGALRM, SIGXCPU})
     std::signal(fault, SIG_DFL);
-  const rlimit no_core{0, 0}, time{longest_work, longest_work};
+  const rlimit no_core{0, 0}, time{longest, longest};
   ::setrlimit(RLIMIT_CORE, &no_core);
   ::setrlimit(RLIMIT_CPU, &time);
   bool good = false;
@@ -57,7 +55,7 @@ void be_the_child(int to, const std::function<std::string()>& work) {
 
 }  // namespace
 
-std::string answer_of_child(const std::function<std::string()>& work) {
+std::string answer_of_child(const std::function<std::string()>& work, unsigned longest) {
   std::array<int, 2> ends{};
   if (::pipe(ends.data()) != 0)
     throw Error(std::string("no process can be made: ") + std::strerror(errno));
@@ -68,7 +66,7 @@ std::string answer_of_child(const std::function<std::string()>& work) {
     ::close(ends[1]);
     throw Error(std::string("no process can be made: ") + std::strerror(reason));
   }
-  if (child == 0) be_the_child(ends[1], work);
+  if (child == 0) be_the_child(ends[1], work, longest);
   ::close(ends[1]);
   std::string answer = read_all(ends[0]);
   ::close(ends[0]);

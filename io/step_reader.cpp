@@ -244,15 +244,18 @@ StepSurface surface_of(std::string_view bytes) {
 
 // OpenCASCADE follows references of a damaged file to where nothing is, and the process with it. So
 // it reads in one of its own.
-StepSurface read_step(std::istream& in, const std::string& name, double tolerance) {
+StepSurface read_step(std::istream& in, const std::string& name, double tolerance,
+                      unsigned longest) {
   check_frame(in, name);
-  const std::string answer = answer_of_child([&] {
-    try {
-      return bytes_of(read_guarded(in, name, tolerance));
-    } catch (const std::exception& e) {
-      return mark_of_error + std::string(e.what());
-    }
-  });
+  const std::string answer = answer_of_child(
+      [&] {
+        try {
+          return bytes_of(read_guarded(in, name, tolerance));
+        } catch (const std::exception& e) {
+          return mark_of_error + std::string(e.what());
+        }
+      },
+      longest);
   if (answer.empty())
     throw Error(name + ": this STEP file is damaged: reading it broke off; export it again");
   if (answer.front() == mark_of_error) throw Error(answer.substr(1));

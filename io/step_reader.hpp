@@ -22,7 +22,9 @@ struct StepSurface {
 
 /// @param in at its beginning; must allow seeking @param name of the file for errors
 /// @param tolerance of the tessellation [m] > 0
+/// @param longest time of computing that a file may take [s]; a damaged one may never end
 /// @throws Error truncated, no STEP, no faces, a face that cannot be tessellated
-StepSurface read_step(std::istream& in, const std::string& name, double tolerance);
+StepSurface read_step(std::istream& in, const std::string& name, double tolerance,
+                      unsigned longest = 600);
 
 }  // namespace firstshot
