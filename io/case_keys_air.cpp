@@ -93,9 +93,9 @@ std::vector<KeySpec> air_keys() {
       {.path = "air.pressure_limit",
        .dimension = D::pressure,
        .range = {0.0, 1e9, true, false},
-       .default_value = "0.5 MPa",
-       .help = "Gauge pressure that a proposed vent keeps a pocket under. At the default air stays "
-               "below 250 degC even without heat loss."},
+       .default_value = "1 MPa",
+       .help = "Gauge pressure that a proposed vent keeps a pocket under; pockets above it get a "
+               "proposal. At the default air stays below 345 degC even without heat loss."},
   };
   for (KeySpec& key : vent_keys()) keys.push_back(std::move(key));
   return keys;

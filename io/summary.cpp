@@ -139,6 +139,45 @@ Json balance_block(const Result& result, const FrameFigures& figures) {
   return balance;
 }
 
+Json vent_block(const VentProposal& v) {
+  Json out;
+  out["reaches"] = v.reaches;
+  out["x_mm"] = number(v.at.x / mm);
+  out["y_mm"] = number(v.at.y / mm);
+  out["distance_mm"] = number(v.distance / mm);
+  out["width_mm"] = v.reaches ? number(v.width / mm) : Json();
+  out["depth_mm"] = v.reaches ? number(v.depth / mm) : Json();
+  out["land_mm"] = v.reaches ? number(v.land / mm) : Json();
+  out["text"] = v.text;
+  return out;
+}
+
+Json air_block(const Result& result) {
+  constexpr double zero_celsius = 273.15;
+  Json list = Json::array();
+  for (const AirPocketResult& pocket : result.air_pockets) {
+    Json entry;
+    entry["number"] = pocket.number;
+    entry["x_mm"] = number(pocket.at.x / mm);
+    entry["y_mm"] = number(pocket.at.y / mm);
+    entry["part"] = pocket.part;
+    entry["closed_s"] = number(pocket.closed);
+    entry["closed_volume_mm3"] = number(pocket.closed_volume / mm3);
+    entry["volume_mm3"] = number(pocket.volume / mm3);
+    entry["pressure_MPa"] = number(pocket.pressure / megapascal);
+    entry["peak_pressure_MPa"] = number(pocket.peak_pressure / megapascal);
+    entry["peak_temperature_C"] = number(pocket.peak_temperature - zero_celsius);
+    entry["isothermal_temperature_C"] = number(pocket.isothermal_temperature - zero_celsius);
+    entry["adiabatic_temperature_C"] = number(pocket.adiabatic_temperature - zero_celsius);
+    entry["hot_s"] = number(pocket.hot_time);
+    entry["vented"] = pocket.vented;
+    entry["may_scorch"] = pocket.may_scorch;
+    entry["vent"] = pocket.proposal ? vent_block(*pocket.proposal) : Json();
+    list.push_back(entry);
+  }
+  return list;
+}
+
 /// Parts that were not full when the run ended.
 Json short_shots_block(const Result& result) {
   const std::optional<std::string> cause = short_shot_cause(result.outcome);
@@ -183,6 +222,7 @@ std::string summary_json(const Setup& setup, const Result& result, const RunFigu
   out["parts"] = parts_block(setup.model, result, figures);
   out["gates"] = gates_block(result);
   out["balance"] = balance_block(result, figures);
+  out["air_pockets"] = air_block(result);
   out["short_shots"] = short_shots_block(result);
   out["clamp"] = clamp_block(setup, result);
   out["shot"]["mass_g"] = number(figures.mass / gram);

@@ -42,6 +42,7 @@ const std::vector<Shown>& shown_fields() {
       {"wall-side shear rate [1/s]", &NodeFields::shear_rate, 1.0, 0.0},
       {"gas pressure [MPa]", &NodeFields::gas_pressure, megapascal, 0.0},
       {"air pocket", &NodeFields::air_pocket, 1.0, 0.0},
+      {"scorch ranking [J/m]", &NodeFields::exit_energy, 1.0, 0.0},
   };
   return fields;
 }

@@ -66,7 +66,7 @@ struct AirSettings {
   double smallest_pocket = 0.0;        ///< less than this is carried along in the melt [m³]
   double scorch_temperature = 623.15;  ///< [K]
   double scorch_time = 5e-3;           ///< above it [s]
-  double pressure_limit = 5e5;         ///< gauge, what a proposed vent must keep to [Pa]
+  double pressure_limit = 1e6;         ///< gauge, what a proposed vent must keep to [Pa]
   std::vector<Vent> vents;
 };
 

@@ -29,6 +29,7 @@ AirPockets::AirPockets(const Setup& setup, const ControlVolumes& volumes)
     : setup_(setup),
       volumes_(volumes),
       outlets_(air_outlets(setup)),
+      rim_(parting_line_length(setup.model)),
       wall_(0.5 * (setup.process.mould_temperature_fixed + setup.process.mould_temperature_moving)),
       node_pocket_(volumes.n_nodes(), -1) {}
 
@@ -73,7 +74,10 @@ void AirPockets::begin(AirState& air, std::span<const double> fill, double time,
       pocket.slits[static_cast<std::size_t>(s.kind)].width += s.width;
   }
   for (Active& pocket : active_) {
-    pocket.loss /= pocket.volume;
+    // A bubble smaller than the wall gives its heat away over its own radius.
+    const double radius = std::cbrt(0.75 * pocket.volume / std::numbers::pi);
+    pocket.loss = std::max(pocket.loss / pocket.volume,
+                           std::numbers::pi * std::numbers::pi / (radius * radius));
     std::erase_if(pocket.slits, [](const AirOutlets::Slit& s) { return !(s.width > 0.0); });
   }
 }
@@ -166,6 +170,7 @@ void AirPockets::finish(AirState& state, std::span<const double> fill,
   struct Gas {
     double volume = 0.0, largest = 0.0;
     double x = 0.0, y = 0.0;
+    double rim = 0.0;
     std::size_t node = 0;
   };
   std::vector<Gas> gas(active_.size());
@@ -183,6 +188,7 @@ void AirPockets::finish(AirState& state, std::span<const double> fill,
     const double volume = volumes_.volume[i] * (1.0 - fill[i]);
     const Point3& at = setup_.model.position[make_id<NodeId>(i)];
     g.volume += volume;
+    g.rim += rim_[i];
     g.x += volume * at.x;
     g.y += volume * at.y;
     if (volume > g.largest) {
@@ -199,6 +205,7 @@ void AirPockets::finish(AirState& state, std::span<const double> fill,
     t.x[p] = gas[k].x / gas[k].volume;
     t.y[p] = gas[k].y / gas[k].volume;
     t.node[p] = static_cast<double>(gas[k].node);
+    t.rim[p] = gas[k].rim;
   }
   book_exits(state, node_pocket, pressure);
 }

@@ -2,7 +2,8 @@
 // leaves through the outlets that melt has not covered and with its heat loss to the walls.
 //
 //   p V = m R T,   m = m0 - Δt Σ ṁ_vent(p),   T after air::temperature_after, τ = 1/(λ α),
-//   λ = π²/h² in a gap of thickness h, 5.78/R² in a channel, mean over the pocket's volume.
+//   λ = π²/h² in a gap of thickness h, 5.78/R² in a channel, mean over the pocket's volume; not
+//   less than the π²/R² of a ball of the pocket's volume.
 //
 // Backward Euler in the outflow, so stiff vents are no trouble; the mass of gas is booked, never
 // computed from p and V: what was there = what is there + escaped + carried along, to rounding.
@@ -71,6 +72,7 @@ class AirPockets {
   const Setup& setup_;
   const ControlVolumes& volumes_;
   AirOutlets outlets_;
+  std::vector<double> rim_;  // (n_nodes) outer rim [m]
   double wall_ = 0.0;
   double dt_ = 0.0;
   std::vector<Active> active_;

@@ -180,6 +180,7 @@ void relabel(const ControlVolumes& volumes, std::span<const double> fill, double
     t.volume[k] = region.volume;
     if (split || region.from.size() > 1) {
       t.closed[k] = time;
+      t.peak_squeeze[k] = 0.0;
       t.closed_volume[k] = region.volume;
       t.closed_mass[k] = t.mass[k];
     }

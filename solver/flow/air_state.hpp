@@ -28,6 +28,8 @@ struct PocketTable {
   std::vector<double> peak_squeeze;      ///< largest rate at which melt took its volume [m³/s]
   std::vector<double> node;              ///< of the model, the last one that held its gas
 
+  std::vector<double> rim;  ///< outer rim that its gas last touched [m]
+
   std::size_t size() const { return mass.size(); }
   bool operator==(const PocketTable&) const = default;
 };
@@ -52,6 +54,7 @@ void for_each_column(T& t, F&& f) {
   f("pocket_hot_now", "s", t.hot_now);
   f("pocket_peak_squeeze", "m3/s", t.peak_squeeze);
   f("pocket_node", "1", t.node);
+  f("pocket_rim", "m", t.rim);
 }
 
 /// Empty while air is not followed.

@@ -1,5 +1,6 @@
 #include <limits>
 
+#include "solver/flow/air_outlets.hpp"
 #include "solver/flow/gap_flow.hpp"
 #include "solver/stage/state.hpp"
 
@@ -22,6 +23,13 @@ NodeFields node_fields(const Setup& setup, const State& state) {
   f.shear_rate = state.shear_rate;
   f.gas_pressure = NodeField<double>(n, nan);
   f.air_pocket = NodeField<double>(n, nan);
+  f.exit_energy = NodeField<double>(n, 0.0);
+  if (state.air.exit_energy.size() > 0) {
+    const std::vector<double> length = parting_line_length(setup.model);
+    for (std::size_t i = 0; i < n; ++i)
+      if (length[i] > 0.0)
+        f.exit_energy.vector()[i] = state.air.exit_energy.vector()[i] / length[i];
+  }
   for (std::size_t i = 0; i < n; ++i) {
     const auto node = make_id<NodeId>(i);
     if (state.fill[node] >= 1.0) continue;

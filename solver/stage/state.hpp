@@ -102,6 +102,7 @@ struct NodeFields {
   NodeField<double> solid_share;       ///< share of the gap below the no-flow temperature [-]
   NodeField<double> shear_rate;        ///< largest in the gap [1/s]
   NodeField<double> gas_pressure;      ///< ahead of the front [Pa], NaN where there is no gas
+  NodeField<double> exit_energy;       ///< of compressed air that left, per length of edge [J/m]
   NodeField<double> air_pocket;        ///< number of the pocket of air, NaN where there is none [-]
 };
 NodeFields node_fields(const Setup& setup, const State& state);

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "solver/assess/air_findings.hpp"
 #include "solver/stage/state.hpp"
 
 namespace firstshot {
@@ -30,12 +31,13 @@ struct Result {
   std::vector<HistoryEntry> history;
   std::vector<PartResult> parts;  ///< regions with role part, in the order of the model
   std::vector<GateResult> gates;
-  double fill_time = -1.0;          ///< last cavity full [s], -1 = never
-  double filled_fraction = 0.0;     ///< of the whole volume [-]
-  double peak_pressure = 0.0;       ///< melt at the injection point [Pa]
-  double peak_opening_force = 0.0;  ///< [N]
-  double volume = 0.0;              ///< of the whole shot [m³]
-  double mass_error = 0.0;          ///< |stored - injected| / injected [-]
+  std::vector<AirPocketResult> air_pockets;  ///< highest pressure first
+  double fill_time = -1.0;                   ///< last cavity full [s], -1 = never
+  double filled_fraction = 0.0;              ///< of the whole volume [-]
+  double peak_pressure = 0.0;                ///< melt at the injection point [Pa]
+  double peak_opening_force = 0.0;           ///< [N]
+  double volume = 0.0;                       ///< of the whole shot [m³]
+  double mass_error = 0.0;                   ///< |stored - injected| / injected [-]
 };
 
 }  // namespace firstshot

@@ -140,6 +140,7 @@ Result collect(const Setup& setup, const Fill& fill, State state,
   r.cause = cause(r.outcome);
   r.parts = part_results(setup, state);
   r.gates = gate_results(setup.model, state);
+  r.air_pockets = air_pocket_results(setup, state);
   std::vector<double> stored(state.fill.size());
   for (std::size_t i = 0; i < stored.size(); ++i)
     stored[i] = fill.volumes().volume[i] * state.fill.vector()[i];

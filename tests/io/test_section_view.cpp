@@ -69,7 +69,7 @@ NodeFields fields_of(const Model& model) {
   NodeFields f;
   const NodeField<double> same(model.n_nodes(), 1.0);
   f.fill = f.pressure = f.temperature_mean = f.temperature_core = f.solid_share = f.shear_rate =
-      f.gas_pressure = f.air_pocket = same;
+      f.gas_pressure = f.air_pocket = f.exit_energy = same;
   f.arrival_time = same;
   for (std::size_t i = 0; i < model.n_nodes(); ++i)
     f.arrival_time[make_id<NodeId>(i)] = model.position[make_id<NodeId>(i)].x;

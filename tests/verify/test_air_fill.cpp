@@ -230,3 +230,38 @@ TEST_CASE("a run with air goes on from a stored state with the same bits", "[ver
   CHECK(rest.state == whole.state);
   CHECK(whole.outcome == Outcome::filled);
 }
+
+TEST_CASE("the vent proposed for a blind strip keeps its air under the limit", "[verify][air]") {
+  Setup setup = blind_strip(60, 200);
+  close_rims(setup);
+  setup.process.injection_pressure_max = 40 * MPa;
+  setup.air.smallest_pocket = 0.5e-9;
+  const Result blind = run_case(setup);
+  REQUIRE(blind.air_pockets.size() == 1);
+  const AirPocketResult& trap = blind.air_pockets[0];
+  CHECK(blind.outcome == Outcome::air);
+  CHECK_FALSE(trap.vented);
+  CHECK(trap.may_scorch);
+  CHECK(trap.isothermal_temperature < trap.peak_temperature);
+  CHECK(trap.peak_temperature < trap.adiabatic_temperature);
+  CHECK(trap.at.x > 0.95 * strip_length);
+  REQUIRE(trap.proposal);
+  CHECK(trap.proposal->reaches);
+  // As slits spread over the whole end, or the corners would keep a little air.
+  setup.air.vents = {{{{strip_length, 0.0}, {strip_length, strip_width}},
+                      trap.proposal->width,
+                      trap.proposal->depth,
+                      trap.proposal->land,
+                      ""}};
+  const Result cured = run_case(setup);
+  CHECK(cured.outcome == Outcome::filled);
+  REQUIRE(!cured.air_pockets.empty());
+  for (const AirPocketResult& pocket : cured.air_pockets) {  // it splits before the last corner
+    CHECK(pocket.vented);
+    CHECK_FALSE(pocket.may_scorch);
+  }
+  CHECK(cured.state.air.pockets.peak_pressure[0] < setup.air.pressure_limit);
+  double energy = 0.0;
+  for (double e : cured.state.air.exit_energy.span()) energy += e;
+  CHECK(energy > 0.0);
+}

@@ -11,7 +11,7 @@
 namespace firstshot {
 namespace {
 
-constexpr double MPa = 1e6, bar = 1e5, kN = 1e3, percent = 0.01, mm3 = 1e-9;
+constexpr double MPa = 1e6, bar = 1e5, kN = 1e3, percent = 0.01, mm3 = 1e-9, mm = 1e-3;
 constexpr std::size_t last_parts_shown = 3;
 constexpr std::size_t short_parts_shown = 12;
 
@@ -88,6 +88,30 @@ std::string gate_line(const Result& r) {
                      worst->pressure_loss / MPa, worst->name);
 }
 
+std::string air_lines(const Result& r) {
+  constexpr double zero_celsius = 273.15;
+  constexpr std::size_t most_shown = 4;
+  std::string text;
+  std::size_t shown = 0, all = 0;
+  for (const AirPocketResult& pocket : r.air_pockets) {
+    if (!pocket.proposal) continue;
+    ++all;
+    if (shown == most_shown) continue;
+    ++shown;
+    fmt::format_to(
+        std::back_inserter(text),
+        "air            {} at ({:.1f}, {:.1f}) mm: up to {:.1f} MPa and {:.0f} degC, {}{}\n"
+        "               {}\n",
+        pocket.part, pocket.at.x / mm, pocket.at.y / mm, pocket.peak_pressure / MPa,
+        pocket.peak_temperature - zero_celsius,
+        pocket.vented ? "gets out" : fmt::format("{:.3g} mm3 stay", pocket.volume / mm3),
+        pocket.may_scorch ? ", MAY SCORCH" : "", pocket.proposal->text);
+  }
+  if (all > shown)
+    text += fmt::format("air            and {} more pockets, see summary.json\n", all - shown);
+  return text;
+}
+
 }  // namespace
 
 std::string run_text(const Setup& setup, const Result& r, const std::filesystem::path& folder) {
@@ -102,6 +126,7 @@ std::string run_text(const Setup& setup, const Result& r, const std::filesystem:
                       force / kN, setup.press.clamp_force / kN,
                       force > setup.press.clamp_force ? ": THE MOULD WOULD OPEN" : "");
   text += gate_line(r);
+  text += air_lines(r);
   text += fmt::format("files          {}\n", folder.string());
   text +=
       "Estimates, no release of a mould. Hot melt, high pressure and moving platens: follow the "

@@ -1,0 +1,134 @@
+#include "solver/assess/air_findings.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+#include "mesh/rim.hpp"
+#include "solver/flow/air_gas.hpp"
+#include "solver/flow/air_vent.hpp"
+
+namespace firstshot {
+namespace {
+
+constexpr double usual_land = 1.5e-3;  ///< of a vent [m], common practice, no source
+constexpr double least_width = 1e-3;   ///< of a proposed vent [m], common practice, no source
+constexpr double width_step = 0.5e-3;  ///< proposals are rounded up to it [m]
+constexpr double left_share = 0.01;    ///< of a pocket's gas that may be left when it "got out"
+constexpr double mm = 1e-3, um = 1e-6, MPa = 1e6;
+
+/// Name of the part or channel that each node belongs to (n_nodes).
+std::vector<std::string> place_names(const Model& model) {
+  std::vector<std::string> names(model.n_nodes());
+  for (const LineElement& line : model.lines.span())
+    for (NodeId end : {line.from, line.to})
+      names[index(end)] = model.channels[static_cast<std::size_t>(line.channel)].name;
+  for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
+    const auto id = make_id<TriId>(t);
+    for (VertexId v : model.mesh.triangles[id])
+      names[index(model.node_of_vertex[v])] =
+          model.regions[static_cast<std::size_t>(model.mesh.region[id])].name;
+  }
+  return names;
+}
+
+/// Point of a loop at a length along it.
+Point point_at(const TriMesh& mesh, const RimLoop& loop, double at) {
+  const auto next = std::upper_bound(loop.at.begin() + 1, loop.at.end() - 1, at);
+  const auto k = static_cast<std::size_t>(next - loop.at.begin()) - 1;
+  const Point& a = mesh.points[loop.vertices[k]];
+  const Point& b = mesh.points[loop.vertices[(k + 1) % loop.vertices.size()]];
+  const double side = loop.at[k + 1] - loop.at[k];
+  const double share = side > 0.0 ? (at - loop.at[k]) / side : 0.0;
+  return {a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)};
+}
+
+std::string sentence(const VentProposal& v, double limit) {
+  char text[400];
+  if (v.reaches)
+    std::snprintf(
+        text, sizeof text,
+        "a vent %.0f um deep, %.1f mm wide and %.1f mm long on the edge at (%.1f, %.1f) mm "
+        "keeps this air below %.2f MPa",
+        v.depth / um, v.width / mm, v.land / mm, v.at.x / mm, v.at.y / mm, limit / MPa);
+  else
+    std::snprintf(
+        text, sizeof text,
+        "no vent in the parting line reaches it, the nearest edge is %.1f mm away; move a "
+        "gate or even out the thickness so that the front does not close around it, or "
+        "let the air out through a pin there",
+        v.distance / mm);
+  return text;
+}
+
+VentProposal propose(const Setup& setup, const PocketTable& t, std::size_t p,
+                     const std::vector<RimLoop>& outer, double wall) {
+  const AirSettings& air = setup.air;
+  VentProposal v;
+  const Point at{t.x[p], t.y[p]};
+  const TriMesh& mesh = setup.model.mesh;
+  v.at = at;
+  if (const auto place = nearest_rim(mesh, outer, at)) {
+    v.distance = place->distance;
+    v.at = point_at(mesh, outer[place->loop], place->at);
+  }
+  v.reaches = t.rim[p] > 0.0;
+  v.depth = setup.material.vent_depth_min;
+  v.land = usual_land;
+  const double pressure = air.pressure_limit + air::room_pressure;
+  const double wanted = pressure * t.peak_squeeze[p] / (air::gas_constant * wall);
+  const double per_width =
+      air::vent_outflow({1.0, v.depth, v.land}, pressure, air::room_pressure, wall, wall);
+  v.width = std::max(least_width, width_step * std::ceil(wanted / per_width / width_step));
+  v.text = sentence(v, air.pressure_limit);
+  return v;
+}
+
+AirPocketResult describe(const Setup& setup, const PocketTable& t, std::size_t p, double wall) {
+  AirPocketResult r;
+  r.number = static_cast<int>(p);
+  r.at = {t.x[p], t.y[p]};
+  r.closed = t.closed[p];
+  r.closed_volume = t.closed_volume[p];
+  r.volume = t.volume[p];
+  r.pressure = t.volume[p] > 0.0 ? t.pressure[p] : 0.0;
+  r.peak_pressure = t.peak_pressure[p];
+  r.peak_temperature = t.peak_temperature[p];
+  r.isothermal_temperature = wall;
+  r.adiabatic_temperature = air::adiabatic_temperature(
+      wall, std::max(1.0, (r.peak_pressure + air::room_pressure) / air::room_pressure));
+  r.hot_time = t.hot_time[p];
+  r.vented = t.mass[p] <= left_share * t.closed_mass[p];
+  r.may_scorch = r.hot_time > 0.0 && r.hot_time >= setup.air.scorch_time;
+  return r;
+}
+
+}  // namespace
+
+std::vector<AirPocketResult> air_pocket_results(const Setup& setup, const State& state) {
+  const PocketTable& t = state.air.pockets;
+  std::vector<AirPocketResult> results;
+  if (t.size() == 0) return results;
+  const double wall =
+      0.5 * (setup.process.mould_temperature_fixed + setup.process.mould_temperature_moving);
+  const std::vector<std::string> names = place_names(setup.model);
+  std::vector<RimLoop> outer = rim_loops(setup.model.mesh);
+  std::erase_if(outer, [](const RimLoop& loop) { return !loop.outer; });
+  for (std::size_t p = 0; p < t.size(); ++p) {
+    if (t.merged_into[p] >= 0.0) continue;
+    const double at_room = t.closed_mass[p] * air::gas_constant * wall / air::room_pressure;
+    if (at_room < setup.air.smallest_pocket) continue;
+    AirPocketResult r = describe(setup, t, p, wall);
+    r.part = names[static_cast<std::size_t>(t.node[p])];
+    if (!r.vented || r.may_scorch || r.peak_pressure > setup.air.pressure_limit)
+      r.proposal = propose(setup, t, p, outer, wall);
+    results.push_back(std::move(r));
+  }
+  std::stable_sort(results.begin(), results.end(),
+                   [](const AirPocketResult& a, const AirPocketResult& b) {
+                     return a.peak_pressure > b.peak_pressure;
+                   });
+  return results;
+}
+
+}  // namespace firstshot

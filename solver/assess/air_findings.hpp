@@ -1,0 +1,54 @@
+// Pockets of air as an engineer asks about them: where, how far compressed, how hot, did it get
+// out, may it scorch, and would a vent cure it.
+//
+// Bounds of the temperature: the walls' (isothermal), and that of compression to the highest
+// pressure without any loss of heat (adiabatic). "May scorch" needs the temperature with heat loss
+// above the case's threshold for the case's time; it is a mark, no forecast.
+//
+// A vent is proposed for a pocket that did not get out, rose above the case's pressure limit, or
+// may scorch. It begins at the lower depth that the material card allows (metal can only be
+// removed) and is as wide as the largest squeeze Q of the pocket needs at the limit p: w = p Q/(R
+// T) / ṁ', ṁ' the flow of air_vent.hpp per width. Only a pocket whose gas still touched an outer
+// edge when it was last there can be vented in the parting line.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "solver/stage/state.hpp"
+
+namespace firstshot {
+
+struct VentProposal {
+  bool reaches = false;   ///< false: no vent in the parting line gets to the pocket
+  Point at;               ///< on the nearest outer edge of an area [m]
+  double distance = 0.0;  ///< from the pocket to that edge [m]
+  double width = 0.0;     ///< [m]
+  double depth = 0.0;     ///< [m]
+  double land = 0.0;      ///< [m]
+  std::string text;       ///< one or two sentences
+};
+
+struct AirPocketResult {
+  int number = 0;                       ///< of the pocket in fields and tables
+  Point at;                             ///< where its air was last [m]
+  std::string part;                     ///< part, or channel, at that place
+  double closed = 0.0;                  ///< when it became a pocket of its own [s]
+  double closed_volume = 0.0;           ///< at that time [m³]
+  double volume = 0.0;                  ///< left at the end [m³]
+  double pressure = 0.0;                ///< at the end, gauge; 0 when nothing is left [Pa]
+  double peak_pressure = 0.0;           ///< gauge [Pa]
+  double peak_temperature = 0.0;        ///< with heat loss [K]
+  double isothermal_temperature = 0.0;  ///< lower bound [K]
+  double adiabatic_temperature = 0.0;   ///< upper bound [K]
+  double hot_time = 0.0;                ///< longest time above the threshold [s]
+  bool vented = false;                  ///< all of it got out
+  bool may_scorch = false;
+  std::optional<VentProposal> proposal;
+};
+
+/// The pockets of a run, those with the highest pressure first; empty when air was not followed.
+std::vector<AirPocketResult> air_pocket_results(const Setup& setup, const State& state);
+
+}  // namespace firstshot
