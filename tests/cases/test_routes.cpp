@@ -8,6 +8,7 @@
 #include "io/build_setup.hpp"
 #include "io/found_gates.hpp"
 #include "solver/assess/frame_figures.hpp"
+#include "solver/whole/run_case.hpp"
 
 using namespace firstshot;
 
@@ -66,4 +67,20 @@ TEST_CASE("the tug has the same parts and gates as layout, STL and STEP", "[case
     REQUIRE(solid.solid->sprue);
     CHECK(solid.solid->sprue->nozzle_diameter == Approx(3e-3).epsilon(0.02));
   }
+}
+
+TEST_CASE("the sculpted frame fills from its bare STL file", "[case][slow]") {
+  const CardFolders cards{{cases / "materials"}, {cases / "presses"}};
+  Case c = read_case(cases / "hedgerow" / "case.toml");
+  set_accuracy_level(c, "preview");
+  const BuiltSetup frame = build_setup(c, cards);
+  CHECK(gate_sizes(frame).size() == 14);
+  const Result result = run_case(frame.setup);
+  CHECK(result.outcome == Outcome::filled);
+  CHECK(result.parts.size() == 14);
+  CHECK(result.mass_error < 1e-9);
+  // Shells that reach into each other count once, so it is less than the
+  // 3.80 cm³ that their sum encloses.
+  CHECK(result.volume < 3.80e-6);
+  CHECK(result.volume > 3.55e-6);
 }
