@@ -180,7 +180,9 @@ void relabel(const ControlVolumes& volumes, std::span<const double> fill, double
     t.volume[k] = region.volume;
     if (split || region.from.size() > 1) {
       t.closed[k] = time;
-      t.peak_squeeze[k] = 0.0;
+      t.peak_squeeze[k] = 0.0;  // a piece takes its share of what the whole had to take
+      for (const Share& s : region.from)
+        t.peak_squeeze[k] += before.peak_squeeze[s.pocket] * (s.volume / whole[s.pocket]);
       t.closed_volume[k] = region.volume;
       t.closed_mass[k] = t.mass[k];
     }

@@ -18,16 +18,16 @@ namespace {
 
 const std::filesystem::path cases = std::filesystem::path(FIRSTSHOT_SOURCE_DIR) / "cases";
 
-nlohmann::json run_summary(const std::filesystem::path& folder) {
+nlohmann::json run_summary(const std::filesystem::path& file) {
   const CardFolders cards{{cases / "materials"}, {cases / "presses"}};
-  const BuiltSetup built = build_setup(read_case(folder / "case.toml"), cards);
+  const BuiltSetup built = build_setup(read_case(file), cards);
   const Result result = run_case(built.setup);
   return nlohmann::json::parse(summary_json(built.setup, result, {}));
 }
 
 /// Compares the summary with each entry of the file; returns how many there were.
 int compare(const std::string& name) {
-  const nlohmann::json summary = run_summary(cases / name);
+  const nlohmann::json summary = run_summary(cases / name / "case.toml");
   const toml::table expected = toml::parse_file((cases / name / "expected.toml").string());
   int count = 0;
   for (const toml::node& node : *expected["expect"].as_array()) {
@@ -57,6 +57,20 @@ TEST_CASE("two unequal cavities give their expected figures", "[case]") {
 }
 TEST_CASE("the far thin part stays short and says why", "[case]") {
   CHECK(compare("far-thin-part") > 1);
+}
+TEST_CASE("a blind rib may scorch, and a vent cures it", "[case][air]") {
+  CHECK(compare("blind-part") > 1);
+  const nlohmann::json blind = run_summary(cases / "blind-part" / "case.toml");
+  const nlohmann::json vented = run_summary(cases / "blind-part" / "vented.toml");
+  CHECK(blind["air_pockets"][0]["may_scorch"] == true);
+  CHECK(blind["air_pockets"][0]["vented"] == false);
+  CHECK(blind["air_pockets"][0]["vent"]["reaches"] == true);
+  for (const auto& pocket : vented["air_pockets"]) {
+    CHECK(pocket["may_scorch"] == false);
+    CHECK(pocket["vented"] == true);
+    CHECK(pocket["vent"].is_null());
+  }
+  CHECK(vented["fill"]["time_s"] < blind["fill"]["time_s"]);
 }
 TEST_CASE("the harbour tug gives its expected figures", "[case][slow]") {
   CHECK(compare("harbour-tug") > 1);
