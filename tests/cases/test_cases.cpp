@@ -72,6 +72,12 @@ TEST_CASE("a blind rib may scorch, and a vent cures it", "[case][air]") {
   }
   CHECK(vented["fill"]["time_s"] < blind["fill"]["time_s"]);
 }
+TEST_CASE("a thick rim closes around the thin middle, where no vent reaches", "[case][air]") {
+  CHECK(compare("thick-rim") > 1);
+  const nlohmann::json trap = run_summary(cases / "thick-rim" / "case.toml")["air_pockets"][0];
+  CHECK(trap["vented"] == false);
+  CHECK(trap["vent"]["reaches"] == false);
+}
 TEST_CASE("the harbour tug gives its expected figures", "[case][slow]") {
   CHECK(compare("harbour-tug") > 1);
 }
