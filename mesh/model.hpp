@@ -31,6 +31,13 @@ struct Region {
   bool visible = false;
 };
 
+/// A gate meshed with triangles, where the melt enters from a larger section.
+struct GateRegion {
+  std::int32_t region = -1;
+  double length = 0.0;           ///< [m] > 0
+  double entrance_radius = 0.0;  ///< hydraulic radius 2A/P at its narrowest place [m]
+};
+
 /// A named channel given as a line; its elements carry its index.
 struct Channel {
   std::string name;
@@ -64,6 +71,7 @@ struct Model {
   TriField<Relief> relief;           ///< (n_triangles) of a solid; empty for a layout
   VertexField<double> lower, upper;  ///< surfaces of a solid (n_vertices) [m]; empty for a layout
   std::vector<Region> regions;
+  std::vector<GateRegion> gate_regions;  ///< of a solid; entrance losses are laid over their length
   std::vector<Channel> channels;
   LineField<LineElement> lines;        ///< (n_lines)
   VertexField<NodeId> node_of_vertex;  ///< (n_vertices)

@@ -40,6 +40,8 @@ constexpr double outline_tolerance_share = 1.0 / 60.0;
 /// no source).
 constexpr double default_mouth_over_thickness = 2.0;
 constexpr int across_part = 4;
+/// More elements across a runner than its profile needs: its flanks slope.
+constexpr int flank_elements = 2;
 /// Mouth of the sprue in the frame, in diameters of its foot.
 constexpr double foot_share = 0.85;
 
@@ -239,7 +241,7 @@ class Builder {
     const auto across = [&](const RidgePoint& r) {
       const std::int32_t region = region_at(r.at);
       const Role role = region < 0 ? Role::part : roles.regions[region].role;
-      if (role == Role::runner) return options_.mesh.across_channel;
+      if (role == Role::runner) return options_.mesh.across_channel + flank_elements;
       return role == Role::gate ? options_.mesh.across_gate : across_part;
     };
     std::vector<SizeFeature> features =
@@ -279,6 +281,10 @@ class Builder {
     number_nodes(joints.mouths, build_network(names, joints, options_.mesh), model);
     direct_lines(names, model);
     for (const double v : channel_volumes(model)) report_.volume += v;
+    for (const GateFound& gate : report_.gates)
+      if (gate.region >= 0 && gate.length > 0.0)
+        model.gate_regions.push_back(
+            {gate.region, gate.length, gate.width * gate.depth / (gate.width + gate.depth)});
   }
 
   const SolidOptions& options_;

@@ -45,7 +45,7 @@ Mobility::Mobility(const Setup& setup, const GapGrid& grid, const ReducedCurve& 
   build_lines(setup);
   const SideWall side = side_wall(setup.model);
   volumes_ = control_volumes(setup.model, thermal_radius_, side.thermal_gap.span());
-  build_triangles(setup.model, side);
+  build_triangles(setup, side);
   steepness_.assign(triangles_.size() + lines_.size(), 1.0);
   known_.assign(steepness_.size(), 0);
   change_.resize(steepness_.size());
@@ -82,7 +82,13 @@ void Mobility::build_lines(const Setup& setup) {
   }
 }
 
-void Mobility::build_triangles(const Model& model, const SideWall& side) {
+void Mobility::build_triangles(const Setup& setup, const SideWall& side) {
+  const Model& model = setup.model;
+  // An entrance loss is that of an extra length: laid over a gate's own length L it leaves the
+  // share L / (L + extra) of the gradient to the flow.
+  std::vector<double> longer(model.regions.size(), 1.0);
+  for (const GateRegion& gate : model.gate_regions)
+    longer[gate.region] = 1.0 + setup.process.entrance_length * gate.entrance_radius / gate.length;
   for (std::size_t k = 0; k < model.mesh.triangles.size(); ++k) {
     const auto id = make_id<TriId>(k);
     Triangle t{};
@@ -92,8 +98,8 @@ void Mobility::build_triangles(const Model& model, const SideWall& side) {
     t.area = lifted_area(model.mesh, id);
     if (!model.mesh.slope.empty()) t.slope = model.mesh.slope[id];
     t.half_gap = 0.5 * model.thickness[id];
-    t.side_factor = side.factor[id];
-    t.gradient_factor = side.gradient_factor[id];
+    t.side_factor = side.factor[id] / longer[model.mesh.region[id]];
+    t.gradient_factor = side.gradient_factor[id] / longer[model.mesh.region[id]];
     triangles_.push_back(t);
   }
 }

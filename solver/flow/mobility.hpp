@@ -69,7 +69,7 @@ class Mobility {
     HatGradients hat;  // in the plane
     Point slope;       // of the wall
     double half_gap, area;
-    double side_factor, gradient_factor;  // F and B of side_wall.hpp
+    double side_factor, gradient_factor;  // F and B of side_wall.hpp, less for entrance losses
   };
   struct Line {
     std::int32_t a, b;
@@ -84,7 +84,7 @@ class Mobility {
   GapFlow line_flow(std::span<const double> inverse, const Line& l, double gradient,
                     std::span<double> scratch) const;
   void build_lines(const Setup& setup);
-  void build_triangles(const Model& model, const SideWall& side);
+  void build_triangles(const Setup& setup, const SideWall& side);
 
   const GapGrid& grid_;
   const ReducedCurve& curve_;
