@@ -11,6 +11,7 @@
 #include <sys/file.h>
 #include <unistd.h>
 
+#include "io/air_view.hpp"
 #include "io/atomic_file.hpp"
 #include "io/fingerprint.hpp"
 #include "io/result_reader.hpp"
@@ -27,8 +28,8 @@ constexpr const char* result_name = "result.h5";
 constexpr const char* summary_name = "summary.json";
 constexpr const char* step_folder = "steps";
 /// Files that a run leaves beside result.h5.
-constexpr std::array<const char*, 4> companions{"fill.pvd", summary_name, "report.html",
-                                                "surface.vtp"};
+constexpr std::array<const char*, 5> companions{"fill.pvd", summary_name, "air_pockets.vtp",
+                                                "report.html", "surface.vtp"};
 
 double seconds_since(Clock::time_point start) {
   return std::chrono::duration<double>(Clock::now() - start).count();
@@ -122,6 +123,7 @@ ResultsFolder::ResultsFolder(const fs::path& folder, const CaseRecord& record, c
       setup_(setup),
       options_(options),
       lock_(folder_),
+      unit_length_(record.unit_length),
       series_(folder_, setup.model, record.unit_length),
       file_(options.resume && fs::exists(folder_ / result_name) ? resume(record) : begin(record)),
       last_checkpoint_(Clock::now()) {
@@ -186,6 +188,8 @@ void ResultsFolder::finish(const Result& result, const RunFigures& run) {
   const std::string summary = summary_json(setup_, result, run);
   file_.write_result(result, summary);
   write_atomically(folder_ / summary_name, summary);
+  if (setup_.air.enabled)
+    write_atomically(folder_ / "air_pockets.vtp", air_pockets_vtp(result, unit_length_));
 }
 
 }  // namespace firstshot

@@ -1,4 +1,5 @@
-// The results folder of one run: result.h5, fill.pvd with its steps, summary.json.
+// The results folder of one run: result.h5, fill.pvd with its steps, air_pockets.vtp,
+// summary.json.
 //
 // Folders and files. A missing folder is made. In a folder that holds a result of ours (a
 // result.h5), the files of the old run are replaced; any other file is never touched. A folder
@@ -77,6 +78,7 @@ class ResultsFolder {
   bool already_finished_ = false;
   std::int64_t last_step_ = -1;  ///< of the solver, among the kept ones
   FolderLock lock_;
+  double unit_length_;  ///< of a coordinate unit [m]
   VtkSeries series_;
   ResultFile file_;
   std::chrono::steady_clock::time_point last_checkpoint_;

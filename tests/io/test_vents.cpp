@@ -1,5 +1,6 @@
 #include <catch2/catch.hpp>
 
+#include "io/air_view.hpp"
 #include "io/build_setup.hpp"
 #include "mesh/error.hpp"
 #include "tests/io/case_samples.hpp"
@@ -77,4 +78,13 @@ TEST_CASE("a negative leak is refused", "[io][air]") {
     CHECK(e.key() == "air.parting_line_gap");
     CHECK_THAT(e.what(), Catch::Contains("allowed"));
   }
+}
+
+TEST_CASE("the pockets of a run become points with their values", "[io][air]") {
+  Result result;
+  CHECK_THAT(air_pockets_vtp(result, 1e-3), Catch::Contains("NumberOfPoints=\"0\""));
+  result.air_pockets.resize(3);
+  const std::string text = air_pockets_vtp(result, 1e-3);
+  CHECK_THAT(text, Catch::Contains("NumberOfPoints=\"3\"") &&
+                       Catch::Contains("peak pressure [MPa]") && Catch::Contains("may scorch"));
 }
