@@ -233,6 +233,12 @@ std::optional<Restart> ResultReader::checkpoint() const {
   expect("pressure", state.pressure.size(), n_nodes_);
   expect("arrival", state.arrival.size(), n_nodes_);
   expect("full", state.full.size(), n_nodes_);
+  for_each_front_array(state.front, [&](const char* name, const char*, const auto& values) {
+    expect(name, values.size(), n_nodes_);
+  });
+  for (const double node : state.front.origin)
+    if (!(node >= -1.0 && node < static_cast<double>(n_nodes_)))
+      reject(file_, group + "front_origin names a node that is not there");
   expect("temperature",
          n_nodes_ == 0 ? state.temperature.size() : state.temperature.size() % n_nodes_, 0);
   expect("shear_rate", state.shear_rate.size(), n_nodes_);
@@ -265,6 +271,7 @@ std::optional<Result> ResultReader::result() const {
   if (!end) reject(file_, "/checkpoint is missing");
   out.state = std::move(end->state);
   out.history = std::move(end->history);
+  out.weld_lines = weld_lines(model(), out.state.front, out.state.arrival);
   return out;
 }
 

@@ -16,6 +16,7 @@
 #include "io/fingerprint.hpp"
 #include "io/result_reader.hpp"
 #include "io/seal.hpp"
+#include "io/weld_lines_vtp.hpp"
 #include "mesh/error.hpp"
 
 namespace firstshot {
@@ -26,10 +27,11 @@ using Clock = std::chrono::steady_clock;
 
 constexpr const char* result_name = "result.h5";
 constexpr const char* summary_name = "summary.json";
+constexpr const char* welds_name = "weld_lines.vtp";
 constexpr const char* step_folder = "steps";
 /// Files that a run leaves beside result.h5.
-constexpr std::array<const char*, 5> companions{"fill.pvd", summary_name, "air_pockets.vtp",
-                                                "report.html", "surface.vtp"};
+constexpr std::array<const char*, 6> companions{"fill.pvd", summary_name,  "air_pockets.vtp",
+                                                welds_name, "report.html", "surface.vtp"};
 
 double seconds_since(Clock::time_point start) {
   return std::chrono::duration<double>(Clock::now() - start).count();
@@ -122,8 +124,8 @@ ResultsFolder::ResultsFolder(const fs::path& folder, const CaseRecord& record, c
     : folder_(made(folder)),
       setup_(setup),
       options_(options),
-      lock_(folder_),
       unit_length_(record.unit_length),
+      lock_(folder_),
       series_(folder_, setup.model, record.unit_length),
       file_(options.resume && fs::exists(folder_ / result_name) ? resume(record) : begin(record)),
       last_checkpoint_(Clock::now()) {
@@ -187,6 +189,7 @@ void ResultsFolder::finish(const Result& result, const RunFigures& run) {
     keep({setup_, result.state, result.history, true});
   const std::string summary = summary_json(setup_, result, run);
   file_.write_result(result, summary);
+  write_atomically(folder_ / welds_name, weld_lines_vtp(result.weld_lines, unit_length_));
   write_atomically(folder_ / summary_name, summary);
   if (setup_.air.enabled)
     write_atomically(folder_ / "air_pockets.vtp", air_pockets_vtp(result, unit_length_));

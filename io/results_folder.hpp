@@ -1,5 +1,5 @@
-// The results folder of one run: result.h5, fill.pvd with its steps, air_pockets.vtp,
-// summary.json.
+// The results folder of one run: result.h5, fill.pvd with its steps, weld_lines.vtp,
+// air_pockets.vtp, summary.json.
 //
 // Folders and files. A missing folder is made. In a folder that holds a result of ours (a
 // result.h5), the files of the old run are replaced; any other file is never touched. A folder
@@ -74,11 +74,11 @@ class ResultsFolder {
   std::filesystem::path folder_;
   const Setup& setup_;
   ResultsOptions options_;
+  double unit_length_;  ///< of a coordinate unit of the input [m]
   std::optional<Restart> restart_;
   bool already_finished_ = false;
   std::int64_t last_step_ = -1;  ///< of the solver, among the kept ones
   FolderLock lock_;
-  double unit_length_;  ///< of a coordinate unit [m]
   VtkSeries series_;
   ResultFile file_;
   std::chrono::steady_clock::time_point last_checkpoint_;

@@ -15,13 +15,14 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-constexpr double mm = 1e-3;           // [m]
-constexpr double mm3 = 1e-9;          // [m³]
-constexpr double gram = 1e-3;         // [kg]
-constexpr double megapascal = 1e6;    // [Pa]
-constexpr double kilonewton = 1e3;    // [N]
-constexpr double megabyte = 1e6;      // [bytes]
-constexpr double rusage_unit = 1024;  // of ru_maxrss on Linux [bytes]
+constexpr double mm = 1e-3;              // [m]
+constexpr double mm3 = 1e-9;             // [m³]
+constexpr double gram = 1e-3;            // [kg]
+constexpr double megapascal = 1e6;       // [Pa]
+constexpr double zero_celsius = 273.15;  // [K]
+constexpr double kilonewton = 1e3;       // [N]
+constexpr double megabyte = 1e6;         // [bytes]
+constexpr double rusage_unit = 1024;     // of ru_maxrss on Linux [bytes]
 
 /// Number with 9 significant digits: what a change of unit leaves behind is not shown.
 Json number(double value) {
@@ -153,7 +154,6 @@ Json vent_block(const VentProposal& v) {
 }
 
 Json air_block(const Result& result) {
-  constexpr double zero_celsius = 273.15;
   Json list = Json::array();
   for (const AirPocketResult& pocket : result.air_pockets) {
     Json entry;
@@ -173,6 +173,27 @@ Json air_block(const Result& result) {
     entry["vented"] = pocket.vented;
     entry["may_scorch"] = pocket.may_scorch;
     entry["vent"] = pocket.proposal ? vent_block(*pocket.proposal) : Json();
+    list.push_back(entry);
+  }
+  return list;
+}
+
+Json weld_lines_block(const Result& result) {
+  Json list = Json::array();
+  for (const WeldLine& line : result.weld_lines) {
+    const MeetingPoint& middle = line.points[line.points.size() / 2];
+    Json entry;
+    entry["part"] = line.part;
+    entry["in_channel"] = line.in_channel;
+    entry["x_mm"] = number(middle.at.x / mm);
+    entry["y_mm"] = number(middle.at.y / mm);
+    entry["length_mm"] = number(line.length / mm);
+    entry["angle_min_deg"] = number(line.angle_min_deg);
+    entry["temperature_C"] = number(line.temperature - zero_celsius);
+    entry["temperature_min_C"] = number(line.temperature_min - zero_celsius);
+    entry["time_s"] = number(line.time);
+    entry["kind"] = line.kind == MeetingKind::weld ? "weld" : "meld";
+    entry["visible"] = line.visible;
     list.push_back(entry);
   }
   return list;
@@ -223,6 +244,7 @@ std::string summary_json(const Setup& setup, const Result& result, const RunFigu
   out["gates"] = gates_block(result);
   out["balance"] = balance_block(result, figures);
   out["air_pockets"] = air_block(result);
+  out["weld_lines"] = weld_lines_block(result);
   out["short_shots"] = short_shots_block(result);
   out["clamp"] = clamp_block(setup, result);
   out["shot"]["mass_g"] = number(figures.mass / gram);

@@ -98,6 +98,7 @@ State Fill::start() const {
   s.gate_pressure_loss.assign(gates, 0.0);
   s.gate_shear_rate.assign(gates, 0.0);
   mobility_.guess(inverse_, guess_velocity, mobility_state(s));
+  s.front = no_front(n);
   s.mode = setup_.process.constant_pressure > 0.0 ? FillMode::pressure_limit : FillMode::speed;
   if (air_) s.air = air_->start();
   return s;
@@ -272,6 +273,10 @@ void Fill::step(State& state) {
   record_times(state, dt);
   record_gates(state);
   if (!setup_.isothermal) heat(state, dt);
+  note_front(
+      mobility_.volumes(), setup_.model.position, grid_,
+      {fill_before_, state.fill.span(), state.pressure.span(), state.flux, state.temperature},
+      state.front);
   state.time += dt;
   ++state.step;
   state.last_dt = dt;

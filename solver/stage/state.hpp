@@ -10,6 +10,7 @@
 #include "mesh/field.hpp"
 #include "solver/flow/air_state.hpp"
 #include "solver/setup.hpp"
+#include "solver/stage/front_record.hpp"
 
 namespace firstshot {
 
@@ -48,6 +49,7 @@ struct State {
       gate_pressure_loss;  ///< largest so far, per channel with role gate, model order [Pa]
   std::vector<double> gate_shear_rate;  ///< largest so far, same order [1/s]
   std::vector<double> flux;  ///< last flow along each edge of the operator, edge order [m³/s]
+  FrontRecord front;         ///< noted as the melt front passes
   AirState air;              ///< empty while air is not followed
 
   bool operator==(const State&) const = default;
@@ -71,6 +73,7 @@ void for_each_array(S& s, F&& f) {
   f("gate_pressure_loss", "Pa", s.gate_pressure_loss);
   f("gate_shear_rate", "1/s", s.gate_shear_rate);
   f("flux", "m3/s", s.flux);
+  for_each_front_array(s.front, f);
   f("air_pocket", "1", s.air.pocket.vector());
   f("air_gas_pressure", "Pa", s.air.gas_pressure.vector());
   f("air_exit_energy", "J", s.air.exit_energy.vector());

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "solver/assess/air_findings.hpp"
+#include "solver/assess/weld_lines.hpp"
 #include "solver/stage/state.hpp"
 
 namespace firstshot {
@@ -32,6 +33,7 @@ struct Result {
   std::vector<PartResult> parts;  ///< regions with role part, in the order of the model
   std::vector<GateResult> gates;
   std::vector<AirPocketResult> air_pockets;  ///< highest pressure first
+  std::vector<WeldLine> weld_lines;          ///< where fronts met, longest first
   double fill_time = -1.0;                   ///< last cavity full [s], -1 = never
   double filled_fraction = 0.0;              ///< of the whole volume [-]
   double peak_pressure = 0.0;                ///< melt at the injection point [Pa]

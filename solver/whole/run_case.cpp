@@ -141,6 +141,7 @@ Result collect(const Setup& setup, const Fill& fill, State state,
   r.parts = part_results(setup, state);
   r.gates = gate_results(setup.model, state);
   r.air_pockets = air_pocket_results(setup, state);
+  r.weld_lines = weld_lines(setup.model, state.front, state.arrival);
   std::vector<double> stored(state.fill.size());
   for (std::size_t i = 0; i < stored.size(); ++i)
     stored[i] = fill.volumes().volume[i] * state.fill.vector()[i];

@@ -26,8 +26,7 @@ nlohmann::json run_summary(const std::filesystem::path& file) {
 }
 
 /// Compares the summary with each entry of the file; returns how many there were.
-int compare(const std::string& name) {
-  const nlohmann::json summary = run_summary(cases / name / "case.toml");
+int compare(const std::string& name, const nlohmann::json& summary) {
   const toml::table expected = toml::parse_file((cases / name / "expected.toml").string());
   int count = 0;
   for (const toml::node& node : *expected["expect"].as_array()) {
@@ -45,6 +44,17 @@ int compare(const std::string& name) {
     }
     ++count;
   }
+  return count;
+}
+
+int compare(const std::string& name) {
+  return compare(name, run_summary(cases / name / "case.toml"));
+}
+
+int lines_on(const nlohmann::json& summary, const std::string& part) {
+  int count = 0;
+  for (const nlohmann::json& line : summary.at("weld_lines"))
+    count += line.at("part") == part && line.at("visible").get<bool>() ? 1 : 0;
   return count;
 }
 
@@ -78,6 +88,22 @@ TEST_CASE("a thick rim closes around the thin middle, where no vent reaches", "[
   CHECK(trap["vented"] == false);
   CHECK(trap["vent"]["reaches"] == false);
 }
-TEST_CASE("the harbour tug gives its expected figures", "[case][slow]") {
-  CHECK(compare("harbour-tug") > 1);
+TEST_CASE("each of three holes in a row has its weld line", "[case][weld]") {
+  const nlohmann::json summary = run_summary(cases / "three-holes" / "case.toml");
+  CHECK(compare("three-holes", summary) > 1);
+  CHECK(summary.at("weld_lines").size() == 3);
+}
+TEST_CASE("the smaller of two gates has the weld line on its side", "[case][weld]") {
+  const nlohmann::json summary = run_summary(cases / "two-gates" / "case.toml");
+  CHECK(compare("two-gates", summary) > 1);
+  CHECK(summary.at("weld_lines").size() == 1);
+}
+TEST_CASE("the harbour tug gives its expected figures, each window its weld line", "[case][slow]") {
+  const nlohmann::json summary = run_summary(cases / "harbour-tug" / "case.toml");
+  CHECK(compare("harbour-tug", summary) > 1);
+  // Three windows; the back wall has a window and a door.
+  CHECK(lines_on(summary, "wheelhouse-front") == 3);
+  CHECK(lines_on(summary, "wheelhouse-back") == 2);
+  CHECK(lines_on(summary, "wheelhouse-left") == 3);
+  CHECK(lines_on(summary, "wheelhouse-right") == 3);
 }

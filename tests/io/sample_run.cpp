@@ -114,6 +114,9 @@ State state(const Setup& setup, int step) {
     fill_with_noise(field->vector(), step, 1e-300);
   }
   if (!m.channels.empty()) out.gate_pressure_loss = out.gate_shear_rate = {noise(step, 6, 1e6)};
+  out.front = no_front(n);
+  fill_with_noise(out.front.temperature, step, 400.0);
+  for (std::size_t i = 1; i < n; ++i) out.front.origin[i] = static_cast<double>(i - 1);
   out.flux.resize(20);
   fill_with_noise(out.flux, step, 1e-7);
   return out;

@@ -161,8 +161,8 @@ TEST_CASE("an error can be raised at a key after reading", "[io]") {
 }
 
 TEST_CASE("the cases that come with the program are read", "[io][case]") {
-  for (const char* name :
-       {"disc", "strip", "two-cavities", "far-thin-part", "harbour-tug", "harbour-tug-dxf"}) {
+  for (const char* name : {"disc", "strip", "two-cavities", "three-holes", "two-gates",
+                           "far-thin-part", "harbour-tug", "harbour-tug-dxf"}) {
     INFO(name);
     const std::filesystem::path folder =
         std::filesystem::path(FIRSTSHOT_SOURCE_DIR) / "cases" / name;

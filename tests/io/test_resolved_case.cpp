@@ -160,8 +160,8 @@ TEST_CASE("a resolved case reads back as the same case, bit for bit", "[io]") {
 }
 
 TEST_CASE("the cases that come with the program resolve to themselves", "[io][case]") {
-  for (const char* name :
-       {"disc", "strip", "two-cavities", "far-thin-part", "harbour-tug", "harbour-tug-dxf"}) {
+  for (const char* name : {"disc", "strip", "two-cavities", "three-holes", "two-gates",
+                           "far-thin-part", "harbour-tug", "harbour-tug-dxf"}) {
     INFO(name);
     const BuiltSetup built = filled_in(
         read_case(std::filesystem::path(FIRSTSHOT_SOURCE_DIR) / "cases" / name / "case.toml"));

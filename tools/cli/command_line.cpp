@@ -40,8 +40,9 @@ question. With -o DIR also section.pvd: walls, channels and findings to look at.
 constexpr const char* run_help =
     R"(Fill the mould. Prints fill time [s], peak pressure of the melt at the injection point [MPa],
 opening force [kN], which parts fill last, and which stay short and why. Writes result.h5, fill.pvd
-with its steps, summary.json, case.resolved.toml and, of a solid, surface.vtp into the results folder. Ctrl-C stops at the end
-of a step; --resume goes on from there and ends with the same bits.)";
+with its steps, weld_lines.vtp, summary.json, case.resolved.toml and, of a solid, surface.vtp into
+the results folder. Ctrl-C stops at the end of a step; --resume goes on from there and ends with the
+same bits.)";
 
 constexpr const char* material_help =
     R"(Show a material card: viscosity [Pa s] over shear rate [1/s] and temperature [degC], the melt flow
