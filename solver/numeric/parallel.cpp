@@ -2,17 +2,27 @@
 
 #include <algorithm>
 #include <exception>
+#include <memory>
 #include <vector>
 
-#include <omp.h>
+#include "solver/numeric/thread_pool.hpp"
 
 namespace firstshot {
 
 namespace {
 
-/// One thread unless `tools` asks for more: a library that spins up threads by itself slows its
-/// host.
+/// One thread unless `tools` asks for more: a library that starts threads by itself slows its host.
+/// The one pool of the process, made at the first loop that needs it.
 int threads_wanted = 1;
+
+ThreadPool& pool() {
+  static std::unique_ptr<ThreadPool> threads;
+  if (!threads || threads->helpers() != threads_wanted - 1) {
+    threads.reset();
+    threads = std::make_unique<ThreadPool>(threads_wanted - 1);
+  }
+  return *threads;
+}
 
 }  // namespace
 
@@ -22,25 +32,35 @@ int thread_count() { return threads_wanted; }
 namespace detail {
 
 void run_chunks(std::size_t n, std::size_t serial_below, void* context, ChunkBody body) {
-  const auto threads = static_cast<std::size_t>(threads_wanted);
-  if (n < serial_below || threads == 1 || omp_in_parallel() != 0) {
+  if (n < serial_below || threads_wanted == 1 || ThreadPool::inside()) {
     if (n > 0) body(context, 0, n);
     return;
   }
-  std::vector<std::exception_ptr> errors(threads);
-  const auto chunks = static_cast<std::ptrdiff_t>(threads);
-#pragma omp parallel for schedule(static, 1) num_threads(threads_wanted)
-  for (std::ptrdiff_t c = 0; c < chunks; ++c) {
-    const auto k = static_cast<std::size_t>(c);
-    const std::size_t begin = n * k / threads;
-    const std::size_t end = n * (k + 1) / threads;
+  // A few chunks per thread, so that one that falls behind does not keep the others waiting, but
+  // none so small that claiming it would cost more than its work.
+  constexpr std::size_t chunks_per_thread = 3, chunks_at_least_size = 4;
+  const std::size_t most = std::max<std::size_t>(
+      2, n * chunks_at_least_size / std::max<std::size_t>(serial_below, chunks_at_least_size));
+  struct Loop {
+    std::size_t n, chunks;
+    void* context;
+    ChunkBody body;
+    std::vector<std::exception_ptr> errors;
+  } loop{n,
+         std::min(most, chunks_per_thread * static_cast<std::size_t>(threads_wanted)),
+         context,
+         body,
+         {}};
+  loop.errors.resize(loop.chunks);
+  pool().run(loop.chunks, &loop, [](void* context_of_loop, std::size_t k) {
+    auto& l = *static_cast<Loop*>(context_of_loop);
     try {
-      if (begin < end) body(context, begin, end);
+      l.body(l.context, l.n * k / l.chunks, l.n * (k + 1) / l.chunks);
     } catch (...) {
-      errors[k] = std::current_exception();
+      l.errors[k] = std::current_exception();
     }
-  }
-  for (const auto& e : errors)
+  });
+  for (const auto& e : loop.errors)
     if (e) std::rethrow_exception(e);
 }
 

@@ -1,6 +1,6 @@
 // Loops over threads with the same bits for any number of threads: each item writes its own slot,
-// sums run over fixed blocks. OpenMP stays behind this header; only `tools` sets the number of
-// threads.
+// sums run over fixed blocks. Threads (thread_pool.hpp) stay behind this header; only `tools` sets
+// their number. Loops are begun by one thread at a time.
 #pragma once
 
 #include <cstddef>

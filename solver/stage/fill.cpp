@@ -200,6 +200,16 @@ bool Fill::limit_pressure(const State& state, Inlet& inlet, int& flips) const {
   return false;
 }
 
+SolveReport Fill::solve_front(State& state, const Inlet& in) {
+  {
+    const StageTimer timer(seconds_.fluidity);
+    mobility_.conductance(mobility_state(state), conductance_);
+  }
+  const StageTimer timer(seconds_.front);
+  ++solutions_;
+  return front_.iterate(conductance_, in);
+}
+
 void Fill::solve_step(State& state, Inlet& in) {
   int flips = 0;
   int rounds = 0;        // updates of the fluidity with any settled set
@@ -207,9 +217,7 @@ void Fill::solve_step(State& state, Inlet& in) {
   Melt melt = Melt::changed;
   double change = 0.0;
   for (int i = 0; i < most_iterations + 1000; ++i) {
-    mobility_.conductance(mobility_state(state), conductance_);
-    const SolveReport report = front_.iterate(conductance_, in);
-    ++solutions_;
+    const SolveReport report = solve_front(state, in);
     if (!report.converged) {
       char text[160];
       std::snprintf(text, sizeof text,
@@ -225,6 +233,7 @@ void Fill::solve_step(State& state, Inlet& in) {
     // While the set still moves, fluidities follow; after many rounds they are held so that it can
     // end.
     if (rounds < most_iterations) {
+      const StageTimer timer(seconds_.fluidity);
       change = mobility_.update(inverse_, front_.pressure(), mobility_state(state), melt);
       melt = Melt::same;
     } else {
@@ -260,11 +269,7 @@ double Fill::advance_front(State& state, Inlet& in) {
 
 void Fill::step(State& state) {
   fill_before_ = state.fill.vector();
-  inverse_viscosity(
-      setup_.material, grid_, mould_contact(setup_),
-      {state.temperature, state.pressure.span(), mobility_.volumes().half_gap, state.fill.span()},
-      inverse_);
-  fresh_where_empty(state.fill.span());
+  find_viscosity(state);
   Inlet in;
   const double dt = advance_front(state, in);
   if (state.mode == FillMode::speed || state.mode == FillMode::pressure_limit)
@@ -281,6 +286,15 @@ void Fill::step(State& state) {
   ++state.step;
   state.last_dt = dt;
   switch_over_or_end(state);
+}
+
+void Fill::find_viscosity(const State& state) {
+  const StageTimer timer(seconds_.viscosity);
+  inverse_viscosity(
+      setup_.material, grid_, mould_contact(setup_),
+      {state.temperature, state.pressure.span(), mobility_.volumes().half_gap, state.fill.span()},
+      inverse_);
+  fresh_where_empty(state.fill.span());
 }
 
 void Fill::take_over(State& state, const Inlet& in, double dt) {
@@ -331,6 +345,7 @@ void Fill::record_gates(State& state) const {
 }
 
 void Fill::heat(State& state, double dt) {
+  const StageTimer timer(seconds_.heat);
   mobility_.node_gradient(mobility_state(state), node_gradient_);
   mobility_.node_neutral(mobility_state(state), node_neutral_);
   SweepInput in;

@@ -17,6 +17,7 @@
 #include "solver/flow/gap_flow.hpp"
 #include "solver/flow/mobility.hpp"
 #include "solver/heat/sweep.hpp"
+#include "solver/stage/stage_seconds.hpp"
 #include "solver/stage/state.hpp"
 
 namespace firstshot {
@@ -53,6 +54,7 @@ class Fill {
   const std::vector<double>& inverse() const { return inverse_; }
   /// Iterations of all steps since construction: linear solutions.
   long solutions() const { return solutions_; }
+  const StageSeconds& seconds() const { return seconds_; }
 
  private:
   void fresh_where_empty(std::span<const double> fill);
@@ -61,6 +63,8 @@ class Fill {
   Inlet inlet(const State& state, double dt) const;
   double barrel_compliance(const State& state) const;
   double advance_front(State& state, Inlet& inlet);
+  void find_viscosity(const State& state);
+  SolveReport solve_front(State& state, const Inlet& inlet);
   void solve_step(State& state, Inlet& inlet);
   bool limit_pressure(const State& state, Inlet& inlet, int& flips) const;
   void take_over(State& state, const Inlet& inlet, double dt);
@@ -87,6 +91,7 @@ class Fill {
   std::vector<double> inverse_, conductance_, node_gradient_, node_neutral_, fill_before_;
   Outcome outcome_ = Outcome::filled;
   long solutions_ = 0;
+  StageSeconds seconds_;
 };
 
 }  // namespace firstshot

@@ -1,5 +1,8 @@
+#include <cmath>
+
 #include <catch2/catch.hpp>
 
+#include "tools/bench/fills.hpp"
 #include "tools/bench/references.hpp"
 
 using namespace firstshot::bench;
@@ -12,5 +15,10 @@ TEST_CASE("the reference system is solved to rounding on a grid of at least the 
 }
 
 TEST_CASE("the references fill five rows", "[bench]") {
-  CHECK(reference_rows(400, 1000, 2).size() == 5);
+  CHECK(measure_references(400, 1000, 2).rows.size() == 5);
+}
+
+TEST_CASE("the exponent of a power is found", "[bench]") {
+  CHECK(exponent({1e3, 1e4, 1e5}, {2.0, 2.0 * std::pow(10.0, 1.2), 2.0 * std::pow(10.0, 2.4)}) ==
+        Approx(1.2));
 }

@@ -81,11 +81,11 @@ class Layers(unittest.TestCase):
         self.fault("solver/flow/a.cpp", "#include <CGAL/Polygon_2.h>\n", "allowed in mesh/")
         self.passes("io/a.cpp", "#include <toml++/toml.h>\n#include <hdf5.h>\n#include <vtkPoints.h>\n")
 
-    def test_openmp_stays_in_numeric(self):
-        self.fault("solver/flow/a.cpp", "#include <omp.h>\n", "allowed in solver/numeric/")
+    def test_openmp_stays_in_the_benchmark(self):
+        self.fault("solver/flow/a.cpp", "#include <omp.h>\n", "allowed in tools/bench/")
         self.fault("solver/flow/a.cpp", "void f() {\n  #pragma omp parallel for\n}\n", "a.cpp:2: #pragma omp")
         self.fault("tools/cli/a.cpp", "void f() { omp_set_num_threads(2); }\n", "OpenMP stays")
-        self.passes("solver/numeric/a.cpp", "#include <omp.h>\nvoid f() {\n  #pragma omp parallel for\n}\n")
+        self.passes("tools/bench/a.cpp", "#include <omp.h>\nvoid f() {\n  #pragma omp parallel for\n}\n")
 
     def test_no_files_no_screen_below_io(self):
         self.fault("mesh/a.cpp", "#include <fstream>\n", "open no file")

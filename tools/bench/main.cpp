@@ -6,6 +6,8 @@
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
+#include "io/case_error.hpp"
+#include "tools/bench/fills.hpp"
 #include "tools/bench/references.hpp"
 
 int main(int argc, char** argv) {
@@ -22,10 +24,33 @@ int main(int argc, char** argv) {
   app.add_option("--runs", runs, "runs per line; the median is shown")
       ->check(CLI::Range(1, 1000))
       ->capture_default_str();
+  firstshot::bench::FillOptions fill;
+  app.add_option("--case", fill.case_file,
+                 "case to be filled, for example cases/harbour-tug/case.toml");
+  app.add_option("--level", fill.levels, "accuracy levels to be filled")
+      ->delimiter(',')
+      ->default_str("preview,default");
+  app.add_option("--growth", fill.element_sizes,
+                 "element sizes in mm for the growth of cost with the mesh, such as 2,0.7,0.4,0.2")
+      ->delimiter(',');
+  app.add_option("--fill-runs", fill.runs, "fills per level; the median is shown")
+      ->check(CLI::Range(1, 100))
+      ->capture_default_str();
   CLI11_PARSE(app, argc, argv);
+  if (fill.levels.empty()) fill.levels = {"preview", "default"};
   try {
-    fmt::print("{}",
-               firstshot::bench::table_text(firstshot::bench::reference_rows(nodes, triad, runs)));
+    const firstshot::bench::References references =
+        firstshot::bench::measure_references(nodes, triad, runs);
+    std::vector<firstshot::bench::Row> rows = references.rows;
+    if (!fill.case_file.empty()) {
+      const auto more =
+          firstshot::bench::fill_rows(fill, references.factorisation, references.bandwidth);
+      rows.insert(rows.end(), more.begin(), more.end());
+    }
+    fmt::print("{}", firstshot::bench::table_text(rows));
+  } catch (const firstshot::Error& error) {
+    fmt::print(stderr, "firstshot_bench: {}\n", error.what());
+    return 2;
   } catch (const std::exception& error) {
     fmt::print(stderr, "firstshot_bench: {}\n", error.what());
     return 4;

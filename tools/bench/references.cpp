@@ -74,13 +74,15 @@ DirectSolution direct_solution(std::size_t nodes, int runs) {
   return result;
 }
 
-std::vector<Row> reference_rows(std::size_t nodes, std::size_t triad_length, int runs) {
-  std::vector<Row> rows;
+References measure_references(std::size_t nodes, std::size_t triad_length, int runs) {
+  References result;
+  std::vector<Row>& rows = result.rows;
   double one_thread = 0.0;
   for (int threads : {1, 2}) {
     const Sample sample = triad(triad_length, threads, runs);
     if (threads == 1) one_thread = sample.median();
     const double rate = kBytesPerItem * static_cast<double>(triad_length) / sample.median();
+    if (threads == 1) result.bandwidth = rate;
     rows.push_back(
         {fmt::format("memory triad, {} thread{}", threads, threads == 1 ? "" : "s"),
          fmt::format("{:.1f} GB/s", rate * 1e-9), sample.spread(),
@@ -88,6 +90,7 @@ std::vector<Row> reference_rows(std::size_t nodes, std::size_t triad_length, int
   }
   const DirectSolution direct = direct_solution(nodes, runs);
   const double unit = direct.factorisation.median();
+  result.factorisation = unit;
   const auto add = [&](const char* what, const Sample& sample) {
     rows.push_back({fmt::format("{}, {} nodes", what, direct.nodes), time_text(sample.median()),
                     sample.spread(),
@@ -96,7 +99,7 @@ std::vector<Row> reference_rows(std::size_t nodes, std::size_t triad_length, int
   add("ordering", direct.ordering);
   add("factorisation", direct.factorisation);
   add("solve", direct.solution);
-  return rows;
+  return result;
 }
 
 }  // namespace firstshot::bench

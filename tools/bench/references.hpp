@@ -25,7 +25,11 @@ struct DirectSolution {
 };
 DirectSolution direct_solution(std::size_t nodes, int runs);
 
-/// The references as rows, in the order in which they were measured.
-std::vector<Row> reference_rows(std::size_t nodes, std::size_t triad_length, int runs);
+struct References {
+  std::vector<Row> rows;       ///< in the order in which they were measured
+  double bandwidth = 0.0;      ///< of one thread [byte/s]
+  double factorisation = 0.0;  ///< median [s]
+};
+References measure_references(std::size_t nodes, std::size_t triad_length, int runs);
 
 }  // namespace firstshot::bench

@@ -1,6 +1,7 @@
 #include "tools/cli/case_job.hpp"
 
 #include <iostream>
+#include <thread>
 
 #include "io/resolved_case.hpp"
 #include "io/solid_file.hpp"
@@ -12,7 +13,8 @@
 namespace firstshot {
 
 BuiltSetup build_case(const CaseOptions& options) {
-  if (options.threads > 0) set_thread_count(options.threads);
+  set_thread_count(options.threads > 0 ? options.threads
+                                       : static_cast<int>(std::thread::hardware_concurrency()));
   BuildMonitor monitor(std::cerr, progress_style(options.quiet || options.json));
   Case c = read_case(options.case_file, [&](double share) { monitor.show("reading", share); });
   if (!options.accuracy.empty()) set_accuracy_level(c, options.accuracy);
