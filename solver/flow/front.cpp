@@ -56,6 +56,8 @@ void FrontSolver::begin(std::span<const double> fill, std::span<const double> pr
   any_shut_ = false;
   handed_.assign(full_.size(), 0);
   covered_.assign(pocket_pressure_.size(), 0);
+  coupled_.assign(pocket_pressure_.size(), 0);
+  rounds_ = 0;
   set_gas(pocket_pressure_);
 }
 

@@ -110,6 +110,8 @@ class FrontSolver {
   std::vector<std::int32_t> node_pocket_;
   std::vector<double> gas_, pocket_pressure_, settled_pressure_, open_;
   std::vector<std::uint8_t> covered_;  // (n_pockets) 1 = no empty node left
+  std::vector<std::uint8_t> coupled_;  // (n_pockets) 1 = solved together with the melt in this step
+  int rounds_ = 0;                     // of this step
   std::vector<std::uint8_t> shut_;     // (n_edges) 1 = nothing to give
   bool any_shut_ = false;
   std::vector<std::uint8_t> handed_;  // (n_nodes) 1 = the front was driven back to here

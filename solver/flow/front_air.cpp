@@ -17,6 +17,10 @@ constexpr int most_hand_overs = 3;
 /// Below this product of the step's change of volume and the gas pressure, both relative, a
 /// pocket's own answer within the step may wait for the next iteration.
 constexpr double soft_limit = 0.02;
+/// From this iteration of a step on, a pocket whose pressure still moves by more than this share of
+/// the highest one is solved together with the melt, and stays so until the step ends.
+constexpr int patient_rounds = 4;
+constexpr double restless = 5e-6;
 
 /// Keeps a Newton step on the positive side: at most a fall to a third, a rise to a hundredfold.
 double limited(double before, double after) {
@@ -149,12 +153,20 @@ std::vector<std::size_t> FrontSolver::stiff_pockets(const std::vector<double>& v
     const double change = std::abs(air_->volume_before(k) - volume[k]);
     if (covered_[k] != 0)  // melt must press all gas out of it
       next[k] = air_->expulsion_pressure(k);
-    else if (!(volume[k] > 0.0) ||
+    else if (coupled_[k] != 0 || !(volume[k] > 0.0) ||
              change / volume[k] * (pocket_pressure_[k] + room) > soft_limit * highest)
-      stiff.push_back(k);
+      coupled_[k] = 1;
     else
       next[k] = pressure_of(*air_, k, volume[k], pocket_pressure_[k]);
+    // Left to wait, two pockets may swap their answers for ever.
+    if (rounds_ > patient_rounds && covered_[k] == 0 &&
+        std::abs(next[k] - pocket_pressure_[k]) > restless * highest)
+      coupled_[k] = 1;
+    if (covered_[k] != 0 || coupled_[k] == 0) continue;
+    next[k] = pocket_pressure_[k];
+    stiff.push_back(k);
   }
+  ++rounds_;
   return stiff;
 }
 

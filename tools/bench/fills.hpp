@@ -17,10 +17,11 @@ struct FillCost {
   std::size_t nodes = 0;
   int columns = 0;  ///< layers in a column
   long steps = 0;
-  long solutions = 0;    ///< linear ones
-  double filled = 0.0;   ///< sum over steps of the nodes that held melt
-  double prepare = 0.0;  ///< control volumes, sections, ordering [s]
-  double total = 0.0;    ///< all steps [s]
+  long solutions = 0;      ///< linear ones
+  double filled = 0.0;     ///< sum over steps of the nodes that held melt
+  double prepare = 0.0;    ///< control volumes, sections, ordering [s]
+  double total = 0.0;      ///< all steps [s]
+  double processor = 0.0;  ///< processor time of both, all threads [s]
   StageSeconds stage;
 };
 FillCost measure_fill(const Setup& setup, int threads);
