@@ -119,12 +119,12 @@ class Expander {
   }
 
   void add_points(const std::vector<Point>& points, bool closed, const Place& at) {
-    std::vector<Corner> corners;
-    for (const Point p : points) corners.push_back({p, 0.0});
-    add_path(std::move(corners), closed, at);
+    std::vector<Corner> corners(points.size());
+    for (std::size_t i = 0; i < points.size(); ++i) corners[i].at = points[i];
+    add_path(corners, closed, at);
   }
 
-  void add_path(std::vector<Corner> corners, bool closed, const Place& at) {
+  void add_path(const std::vector<Corner>& corners, bool closed, const Place& at) {
     std::vector<Corner> kept;
     for (const Corner& corner : corners) {
       check(corner.at, at);

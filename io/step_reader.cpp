@@ -168,7 +168,7 @@ StepSurface read_checked(std::istream& in, const std::string& name, double toler
   TopoDS_Shape shape = reader.OneShape();
   if (shape.IsNull() || !TopExp_Explorer(shape, TopAbs_FACE).More())
     throw Error(name + ": the file holds no surface; a solid is needed");
-  BRepMesh_IncrementalMesh(shape, tolerance / mm, false, arc_turn, false);
+  const BRepMesh_IncrementalMesh mesher(shape, tolerance / mm, false, arc_turn, false);
   FaceCollector faces(name);
   for (TopExp_Explorer at(shape, TopAbs_FACE); at.More(); at.Next())
     faces.add(TopoDS::Face(at.Current()));

@@ -255,6 +255,7 @@ std::vector<RunnerLine> runners_of(const std::vector<LayerPaths>& layers, Point 
   snap_ends(found, gap);
   Feeding(found, injection, std::max(gap, joint_tolerance)).run();
   std::vector<Point> places;
+  places.reserve(found.size());
   for (const RunnerLine& runner : found)
     places.push_back(between(runner.points.front(), runner.points.back(), 0.5));
   std::vector<RunnerLine> runners;

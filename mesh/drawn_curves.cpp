@@ -9,22 +9,28 @@ namespace {
 constexpr double kPi = std::numbers::pi;
 constexpr int kMostSides = 4000;  // of one curve
 
-// Adds points between a and b = curve(to) until the curve's middle and quarters lie near the side.
+// Stretch of a curve with its two ends, halved `depth` times.
+struct Stretch {
+  double from, to;
+  Point a, b;
+  int depth;
+};
+
+// Adds points between a and b until the curve's middle and quarters lie near the side.
 template <class Curve>
-void refine(const Curve& curve, double from, Point a, double to, Point b, double flatness,
-            int depth, std::vector<Point>& points) {
+void refine(const Curve& curve, const Stretch& s, double flatness, std::vector<Point>& points) {
   constexpr int kDeepest = 10;
-  const double middle = 0.5 * (from + to);
+  const double middle = 0.5 * (s.from + s.to);
   const Point m = curve(middle);
-  const auto near = [&](Point p) { return foot_on(a, b, p).distance <= flatness; };
+  const auto near = [&](Point p) { return foot_on(s.a, s.b, p).distance <= flatness; };
   const bool flat =
-      near(m) && near(curve(0.5 * (from + middle))) && near(curve(0.5 * (middle + to)));
-  if (flat || depth >= kDeepest || points.size() >= kMostSides) {
-    points.push_back(b);
+      near(m) && near(curve(0.5 * (s.from + middle))) && near(curve(0.5 * (middle + s.to)));
+  if (flat || s.depth >= kDeepest || points.size() >= kMostSides) {
+    points.push_back(s.b);
     return;
   }
-  refine(curve, from, a, middle, m, flatness, depth + 1, points);
-  refine(curve, middle, m, to, b, flatness, depth + 1, points);
+  refine(curve, {s.from, middle, s.a, m, s.depth + 1}, flatness, points);
+  refine(curve, {middle, s.to, m, s.b, s.depth + 1}, flatness, points);
 }
 
 // Side of a path as part of an ellipse (of a circle, before any motion).
@@ -88,7 +94,7 @@ std::vector<Point> flattened(const EllipseArc& arc, double flatness) {
   const double step = (arc.to - arc.from) / quarters;
   for (int k = 0; k < quarters; ++k) {
     const double from = arc.from + step * k;
-    refine(at, from, points.back(), from + step, at(from + step), flatness, 0, points);
+    refine(at, {from, from + step, points.back(), at(from + step), 0}, flatness, points);
   }
   return points;
 }
@@ -125,7 +131,7 @@ std::vector<Point> flattened(const Spline& spline, double flatness) {
   for (std::size_t k = degree; k < spline.points.size(); ++k) {
     const double from = spline.knots[k];
     const double to = spline.knots[k + 1];
-    if (to > from) refine(at, from, points.back(), to, at(to), flatness, 0, points);
+    if (to > from) refine(at, {from, to, points.back(), at(to), 0}, flatness, points);
   }
   return points;
 }

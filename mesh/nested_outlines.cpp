@@ -72,6 +72,7 @@ bool lies_in(const Ring& inner, const Ring& outer) {
 // Rings from large to small, each with its parent.
 std::vector<Ring> rings_of(const std::vector<DrawnOutline>& outlines) {
   std::vector<Ring> rings;
+  rings.reserve(outlines.size());
   for (const DrawnOutline& drawn : outlines) rings.push_back(ring_of(drawn));
   std::stable_sort(rings.begin(), rings.end(),
                    [](const Ring& a, const Ring& b) { return a.area > b.area; });
@@ -175,6 +176,7 @@ std::vector<Area> nest_outlines(const std::vector<DrawnOutline>& outlines) {
   }
   std::vector<Area> areas = Nesting(rings_of(outlines)).run();
   std::vector<Point> places;
+  places.reserve(areas.size());
   for (const Area& area : areas) places.push_back(middle_of(area.outline));
   std::vector<Area> sorted;
   for (const std::size_t i : reading_order(places)) {

@@ -23,7 +23,7 @@ class Thinning {
     const double square = std::exp2(level);
     const auto i = static_cast<std::int64_t>(std::floor(p.x / square));
     const auto j = static_cast<std::int64_t>(std::floor(p.y / square));
-    std::uint64_t key = static_cast<std::uint64_t>(level + 64);
+    std::uint64_t key = static_cast<std::uint64_t>(level) + 64;
     for (const std::int64_t x : {i, j})
       key = key * 0x9E3779B97F4A7C15ULL + static_cast<std::uint64_t>(x) * 0xD1B54A32D192ED03ULL;
     return seen_.insert(key).second;

@@ -97,11 +97,18 @@ std::optional<std::size_t> runner_end(const Model& model, const Point& at) {
   return std::nullopt;
 }
 
-/// Spreads `width` evenly over the stretch [from, from + length] of a loop.
-void spread(const Rims& rims, std::size_t loop, double from, double length, double width,
-            std::int32_t kind, std::vector<RawSlit>& raw) {
+/// Part of a loop, from `from` on [m].
+struct Stretch {
+  std::size_t loop;
+  double from, length;
+};
+
+/// Spreads `width` evenly over a stretch.
+void spread(const Rims& rims, const Stretch& stretch, double width, std::int32_t kind,
+            std::vector<RawSlit>& raw) {
+  const auto [loop, from, length] = stretch;
   const RimLoop& rim = rims.loops[loop];
-  const auto overlap = [&](double a, double b) {
+  const auto overlap = [&rim, from = from, length = length](double a, double b) {
     double sum = 0.0;  // the stretch may reach over the loop's start
     for (const double turn : {-rim.length(), 0.0, rim.length()})
       sum += std::max(0.0, std::min(b, from + length + turn) - std::max(a, from + turn));
@@ -152,7 +159,7 @@ void add_vent(const Rims& rims, const Vent& vent, std::int32_t kind, std::vector
     refuse(vent, ".width of " + in_mm(vent.width) + " is more than the " +
                      in_mm(std::min(length, loop_length)) + " of edge it lies on");
   const std::size_t before = raw.size();
-  spread(rims, first->loop, from, length, vent.width, kind, raw);
+  spread(rims, {first->loop, from, length}, vent.width, kind, raw);
   for (std::size_t k = before; k < raw.size(); ++k) check_depth(rims.model, vent, raw[k].node);
 }
 
