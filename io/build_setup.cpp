@@ -339,6 +339,7 @@ BuiltSetup build_setup(const Case& c, const Cards& cards, const BuildProgress& p
   setup.isothermal = c.process.isothermal;
   mesh_geometry(c, progress, built);
   setup.air = air_of(c);
+  setup.limits = c.limits;
   check_vents(c, setup, built.notes);
   const double volume = total_volume(setup.model);
   setup.process = process_of(c, setup.press, volume, built.notes);

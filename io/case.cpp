@@ -109,6 +109,12 @@ CaseAir read_air(const CaseTable& table) {
   return air;
 }
 
+Limits read_limits(const CaseTable& table) {
+  return {table.quantity("pressure_share"),   table.quantity("clamp_share"),
+          table.quantity("fill_time_spread"), table.quantity("side_weight"),
+          table.quantity("gate_shear_rate"),  table.quantity("weld_cooling")};
+}
+
 std::vector<Vent> read_vents(const CaseTable& root, const std::string& unit) {
   std::vector<Vent> vents;
   for (const CaseTable& table : root.tables("vent"))
@@ -174,6 +180,7 @@ Case case_from(TomlFile file, const std::function<void(double)>& progress) {
   c.press = read_press(root.table("press"));
   c.process = read_process(root.table("process"));
   c.air = read_air(root.table("air"));
+  c.limits = read_limits(root.table("limits"));
   c.accuracy = read_accuracy(root.table("accuracy"));
   c.cutters = root.table("cutters").quantities("diameters");
   std::sort(c.cutters.begin(), c.cutters.end(), std::greater<>());

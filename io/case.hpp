@@ -97,6 +97,7 @@ struct Case {
   CasePress press;
   CaseProcess process;
   CaseAir air;
+  Limits limits;
   CaseAccuracy accuracy;
   std::vector<double> cutters;             ///< diameters [m], the largest first
   std::vector<std::string> notes;          ///< what was repaired or left out in a drawing

@@ -82,6 +82,7 @@ std::vector<KeySpec> drawing_keys();
 std::vector<KeySpec> layout_keys();
 std::vector<KeySpec> process_keys();
 std::vector<KeySpec> air_keys();
+std::vector<KeySpec> limit_keys();
 std::vector<KeySpec> accuracy_keys();
 /// Keys of a runner's cross section. @param section path of its table @param needed whether it must
 /// stand

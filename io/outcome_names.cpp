@@ -8,15 +8,14 @@ namespace {
 struct OutcomeWords {
   Outcome outcome;
   const char* name;
-  const char* cause;  ///< nullptr where nothing stayed short
 };
 constexpr std::array<OutcomeWords, 6> outcome_words{{
-    {Outcome::filled, "filled", nullptr},
-    {Outcome::pressure_limit, "pressure_limit", "pressure"},
-    {Outcome::frozen, "frozen", "freezing"},
-    {Outcome::air, "air", "air"},
-    {Outcome::time_limit, "time_limit", "time"},
-    {Outcome::interrupted, "interrupted", "interrupted"},
+    {Outcome::filled, "filled"},
+    {Outcome::pressure_limit, "pressure_limit"},
+    {Outcome::frozen, "frozen"},
+    {Outcome::air, "air"},
+    {Outcome::time_limit, "time_limit"},
+    {Outcome::interrupted, "interrupted"},
 }};
 
 const OutcomeWords& words(Outcome outcome) {
@@ -35,9 +34,34 @@ std::optional<Outcome> outcome_from_name(std::string_view name) {
   return std::nullopt;
 }
 
-std::optional<std::string> short_shot_cause(Outcome outcome) {
-  const char* cause = words(outcome).cause;
-  return cause != nullptr ? std::optional<std::string>(cause) : std::nullopt;
+const char* short_shot_cause_name(ShortCause cause) {
+  switch (cause) {
+    case ShortCause::pressure:
+      return "pressure";
+    case ShortCause::freezing:
+      return "freezing";
+    case ShortCause::gate_frozen:
+      return "gate_frozen";
+    case ShortCause::air:
+      return "air";
+    case ShortCause::time:
+      return "time";
+    case ShortCause::interrupted:
+      return "interrupted";
+  }
+  return "";
+}
+
+const char* severity_name(Severity severity) {
+  switch (severity) {
+    case Severity::stop:
+      return "stop";
+    case Severity::look:
+      return "look";
+    case Severity::note:
+      return "note";
+  }
+  return "";
 }
 
 std::optional<Role> role_from_name(std::string_view name) {

@@ -13,9 +13,10 @@ namespace firstshot {
 /// "filled", "pressure_limit", "frozen", "air", "time_limit", "interrupted".
 std::string outcome_name(Outcome outcome);
 std::optional<Outcome> outcome_from_name(std::string_view name);
-/// Why cavities stayed short: "pressure", "freezing", "air", "time", "interrupted"; nothing when
-/// all filled.
-std::optional<std::string> short_shot_cause(Outcome outcome);
+/// "pressure", "freezing", "gate_frozen", "air", "time", "interrupted".
+const char* short_shot_cause_name(ShortCause cause);
+/// "stop", "look", "note".
+const char* severity_name(Severity severity);
 /// Inverse of role_name.
 std::optional<Role> role_from_name(std::string_view name);
 

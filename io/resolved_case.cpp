@@ -120,6 +120,16 @@ void write_air(Lines& out, const CaseAir& air) {
   out.quantity("pressure_limit", air.pressure_limit, D::pressure);
 }
 
+void write_limits(Lines& out, const Limits& limits) {
+  out.table("limits");
+  out.quantity("pressure_share", limits.pressure_share, D::ratio);
+  out.quantity("clamp_share", limits.clamp_share, D::ratio);
+  out.quantity("fill_time_spread", limits.fill_time_spread, D::ratio);
+  out.quantity("side_weight", limits.side_weight, D::ratio);
+  out.quantity("gate_shear_rate", limits.gate_shear_rate, D::shear_rate);
+  out.quantity("weld_cooling", limits.weld_cooling, D::temperature_difference);
+}
+
 void write_accuracy(Lines& out, const CaseAccuracy& a) {
   out.table("accuracy");
   out.words("level", a.level);
@@ -190,6 +200,7 @@ std::string resolved_case_text(const BuiltSetup& built) {
   write_press(out, c.press);
   write_process(out, c.process);
   write_air(out, c.air);
+  write_limits(out, c.limits);
   write_accuracy(out, c.accuracy);
   write_cutters(out, c.cutters);
   out.table("geometry");

@@ -200,6 +200,25 @@ void write_weld_lines(H5File& file, const std::vector<WeldLine>& lines) {
   file.write(group + "time", column(points, [](const MeetingPoint& m) { return m.time; }), "s");
 }
 
+void write_verdict(H5File& file, const Verdict& verdict) {
+  const std::string group = "/result/verdict/";
+  const auto& all = verdict.findings;
+  const auto or_nan = [](const std::optional<double>& value) {
+    return value.value_or(std::numeric_limits<double>::quiet_NaN());
+  };
+  file.write_scalar(group + "approved", static_cast<std::int64_t>(verdict.approved), "1");
+  file.write_texts(group + "rule", column(all, [](const Finding& f) { return f.rule; }));
+  file.write_texts(group + "severity", column(all, [](const Finding& f) {
+                     return std::string(severity_name(f.severity));
+                   }));
+  file.write_texts(group + "text", column(all, [](const Finding& f) { return f.text; }));
+  file.write_texts(group + "source", column(all, [](const Finding& f) { return f.source; }));
+  file.write_texts(group + "part", column(all, [](const Finding& f) { return f.part; }));
+  file.write_texts(group + "unit", column(all, [](const Finding& f) { return f.unit; }));
+  file.write(group + "value", column(all, [&](const Finding& f) { return or_nan(f.value); }), "1");
+  file.write(group + "limit", column(all, [&](const Finding& f) { return or_nan(f.limit); }), "1");
+}
+
 void write_outcome(H5File& file, const Result& result, const std::string& summary) {
   file.write_text("/result/outcome", outcome_name(result.outcome));
   file.write_text("/result/cause", result.cause);
@@ -213,6 +232,7 @@ void write_outcome(H5File& file, const Result& result, const std::string& summar
   write_parts(file, result.parts);
   write_gates(file, result.gates);
   write_weld_lines(file, result.weld_lines);
+  write_verdict(file, result.verdict);
 }
 
 }  // namespace

@@ -271,7 +271,6 @@ std::optional<Result> ResultReader::result() const {
   if (!end) reject(file_, "/checkpoint is missing");
   out.state = std::move(end->state);
   out.history = std::move(end->history);
-  out.weld_lines = weld_lines(model(), out.state.front, out.state.arrival);
   return out;
 }
 

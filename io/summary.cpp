@@ -2,6 +2,7 @@
 
 #include <cstdio>
 #include <cstdlib>
+#include <limits>
 
 #include <nlohmann/json.hpp>
 #include <sys/resource.h>
@@ -127,7 +128,44 @@ Json gates_block(const Result& result) {
   return gates;
 }
 
-Json balance_block(const Result& result, const FrameFigures& figures) {
+/// How far the pressure jumps when the first of several parts is full.
+std::optional<double> jump_at_first_full(const Result& result) {
+  constexpr double window = 0.05;  // of the time so far
+  double first = -1.0;
+  for (const PartResult& part : result.parts)
+    if (part.order == 1) first = part.full;
+  if (result.parts.size() < 2 || first < 0.0) return std::nullopt;
+  return pressure_jump(result.history, first, window * first);
+}
+
+/// Where the pressure went on the way to the place that melt reached last.
+Json last_path_block(const Model& model, const Result& result) {
+  const FlowPath* last = nullptr;
+  double latest = -1.0;
+  std::size_t part = 0;
+  for (const FlowPath& path : result.paths) {
+    while (part < result.parts.size() &&
+           result.parts[part].name != model.regions[static_cast<std::size_t>(path.region)].name)
+      ++part;
+    const bool full = part < result.parts.size() && result.parts[part].full >= 0.0;
+    const double time = full ? result.parts[part].full : std::numeric_limits<double>::infinity();
+    if (last != nullptr && time <= latest) continue;
+    latest = time;
+    last = &path;
+  }
+  if (last == nullptr) return nullptr;
+  Json out;
+  out["part"] = model.regions[static_cast<std::size_t>(last->region)].name;
+  out["length_mm"] = number(last->length / mm);
+  out["length_over_thickness"] = number(last->length_over_thickness);
+  out["sprue_MPa"] = number(last->sprue / megapascal);
+  out["runners_MPa"] = number(last->runners / megapascal);
+  out["gates_MPa"] = number(last->gates / megapascal);
+  out["parts_MPa"] = number(last->parts / megapascal);
+  return out;
+}
+
+Json balance_block(const Model& model, const Result& result, const FrameFigures& figures) {
   std::vector<double> full;
   for (const PartResult& part : result.parts) full.push_back(part.full);
   const std::optional<double> spread = fill_time_spread(full);
@@ -137,6 +175,9 @@ Json balance_block(const Result& result, const FrameFigures& figures) {
   balance["mass_top_g"] = number(figures.mass_top / gram);
   balance["mass_bottom_g"] = number(figures.mass_bottom / gram);
   balance["fill_time_spread_s"] = spread ? number(*spread) : Json();
+  const std::optional<double> jump = jump_at_first_full(result);
+  balance["pressure_jump_MPa"] = jump ? number(*jump / megapascal) : Json();
+  balance["last_path"] = last_path_block(model, result);
   return balance;
 }
 
@@ -199,19 +240,46 @@ Json weld_lines_block(const Result& result) {
   return list;
 }
 
-/// Parts that were not full when the run ended.
 Json short_shots_block(const Result& result) {
-  const std::optional<std::string> cause = short_shot_cause(result.outcome);
   Json list = Json::array();
-  for (const PartResult& part : result.parts) {
-    if (part.full >= 0) continue;
+  for (const ShortShot& s : result.short_shots) {
     Json entry;
-    entry["part"] = part.name;
-    entry["unfilled_mm3"] = number(part.volume * (1.0 - part.filled_fraction) / mm3);
-    entry["cause"] = cause ? Json(*cause) : Json();
+    entry["part"] = s.part;
+    entry["unfilled_mm3"] = number(s.unfilled / mm3);
+    entry["cause"] = short_shot_cause_name(s.cause);
+    entry["x_mm"] = number(s.at.x / mm);
+    entry["y_mm"] = number(s.at.y / mm);
+    entry["pressure_needed_MPa"] =
+        s.pressure_needed ? number(*s.pressure_needed / megapascal) : Json();
+    entry["speed_needed"] = s.speed_needed ? number(*s.speed_needed) : Json();
     list.push_back(entry);
   }
   return list;
+}
+
+Json verdict_block(const Verdict& verdict) {
+  const auto or_null = [](const std::optional<double>& value) {
+    return value ? number(*value) : Json();
+  };
+  Json out;
+  out["approved"] = verdict.approved;
+  out["findings"] = Json::array();
+  for (const Finding& f : verdict.findings) {
+    Json entry;
+    entry["rule"] = f.rule;
+    entry["severity"] = severity_name(f.severity);
+    entry["x_mm"] = f.at ? number(f.at->x / mm) : Json();
+    entry["y_mm"] = f.at ? number(f.at->y / mm) : Json();
+    entry["part"] = f.part.empty() ? Json() : Json(f.part);
+    entry["unit"] = f.unit;
+    entry["value"] = or_null(f.value);
+    entry["limit"] = or_null(f.limit);
+    entry["margin"] = or_null(f.margin);
+    entry["text"] = f.text;
+    entry["source"] = f.source;
+    out["findings"].push_back(entry);
+  }
+  return out;
 }
 
 Json run_block(const Model& model, const Result& result, const RunFigures& run) {
@@ -242,13 +310,14 @@ std::string summary_json(const Setup& setup, const Result& result, const RunFigu
   out["fill"] = fill_block(setup, result);
   out["parts"] = parts_block(setup.model, result, figures);
   out["gates"] = gates_block(result);
-  out["balance"] = balance_block(result, figures);
+  out["balance"] = balance_block(setup.model, result, figures);
   out["air_pockets"] = air_block(result);
   out["weld_lines"] = weld_lines_block(result);
   out["short_shots"] = short_shots_block(result);
   out["clamp"] = clamp_block(setup, result);
   out["shot"]["mass_g"] = number(figures.mass / gram);
   out["shot"]["runner_share"] = number(figures.runner_share);
+  out["verdict"] = verdict_block(result.verdict);
   out["run"] = run_block(setup.model, result, run);
   constexpr int indent = 2;
   return out.dump(indent, ' ', false, Json::error_handler_t::replace) + "\n";

@@ -78,6 +78,16 @@ struct Accuracy {
   int snapshots = 25;       ///< per run
 };
 
+/// The shop's own limits for the verdict.
+struct Limits {
+  double pressure_share = 0.8;    ///< of the injection pressure that the press is set to [-]
+  double clamp_share = 0.9;       ///< of the clamp force [-]
+  double fill_time_spread = 0.3;  ///< first to last part full, of the fill time [-]
+  double side_weight = 0.05;  ///< difference of two sides of the injection point, of the shot [-]
+  double gate_shear_rate = 4e4;  ///< [1/s]
+  double weld_cooling = 20.0;    ///< of melt at a visible weld line below melt temperature [K]
+};
+
 struct Setup {
   std::string title;
   Model model;
@@ -86,6 +96,7 @@ struct Setup {
   Process process;
   Accuracy accuracy;
   AirSettings air;
+  Limits limits;
   double gas_pressure = 0.0;  ///< of the air ahead of the front, gauge [Pa]
   bool isothermal = false;    ///< melt stays at melt temperature (for checks)
 };

@@ -5,8 +5,11 @@
 #include <vector>
 
 #include "solver/assess/air_findings.hpp"
+#include "solver/assess/flow_paths.hpp"
+#include "solver/assess/short_shots.hpp"
 #include "solver/assess/weld_lines.hpp"
 #include "solver/stage/state.hpp"
+#include "solver/whole/findings.hpp"
 
 namespace firstshot {
 
@@ -33,13 +36,16 @@ struct Result {
   std::vector<PartResult> parts;  ///< regions with role part, in the order of the model
   std::vector<GateResult> gates;
   std::vector<AirPocketResult> air_pockets;  ///< highest pressure first
-  std::vector<WeldLine> weld_lines;          ///< where fronts met, longest first
-  double fill_time = -1.0;                   ///< last cavity full [s], -1 = never
-  double filled_fraction = 0.0;              ///< of the whole volume [-]
-  double peak_pressure = 0.0;                ///< melt at the injection point [Pa]
-  double peak_opening_force = 0.0;           ///< [N]
-  double volume = 0.0;                       ///< of the whole shot [m³]
-  double mass_error = 0.0;                   ///< |stored - injected| / injected [-]
+  std::vector<ShortShot> short_shots;        ///< parts that are not full
+  std::vector<FlowPath> paths;               ///< to the last place of each part
+  Verdict verdict;
+  std::vector<WeldLine> weld_lines;  ///< where fronts met, longest first
+  double fill_time = -1.0;           ///< last cavity full [s], -1 = never
+  double filled_fraction = 0.0;      ///< of the whole volume [-]
+  double peak_pressure = 0.0;        ///< melt at the injection point [Pa]
+  double peak_opening_force = 0.0;   ///< [N]
+  double volume = 0.0;               ///< of the whole shot [m³]
+  double mass_error = 0.0;           ///< |stored - injected| / injected [-]
 };
 
 }  // namespace firstshot

@@ -5,6 +5,7 @@
 
 #include "solver/numeric/parallel.hpp"
 #include "solver/stage/fill.hpp"
+#include "solver/whole/verdict.hpp"
 
 namespace firstshot {
 namespace {
@@ -115,6 +116,17 @@ std::vector<GateResult> gate_results(const Model& model, const State& state) {
   return gates;
 }
 
+std::vector<UnfilledRegion> unfilled(const Model& model, const std::vector<PartResult>& parts) {
+  std::vector<UnfilledRegion> out;
+  std::size_t part = 0;
+  for (std::size_t r = 0; r < model.regions.size(); ++r) {
+    if (model.regions[r].role != Role::part) continue;
+    const PartResult& p = parts[part++];
+    if (p.full < 0.0) out.push_back({static_cast<std::int32_t>(r), p.volume, p.filled_fraction});
+  }
+  return out;
+}
+
 std::string cause(Outcome outcome) {
   switch (outcome) {
     case Outcome::filled:
@@ -140,8 +152,6 @@ Result collect(const Setup& setup, const Fill& fill, State state,
   r.cause = cause(r.outcome);
   r.parts = part_results(setup, state);
   r.gates = gate_results(setup.model, state);
-  r.air_pockets = air_pocket_results(setup, state);
-  r.weld_lines = weld_lines(setup.model, state.front, state.arrival);
   std::vector<double> stored(state.fill.size());
   for (std::size_t i = 0; i < stored.size(); ++i)
     stored[i] = fill.volumes().volume[i] * state.fill.vector()[i];
@@ -161,10 +171,21 @@ Result collect(const Setup& setup, const Fill& fill, State state,
   }
   r.state = std::move(state);
   r.history = std::move(history);
+  assess(setup, r);
   return r;
 }
 
 }  // namespace
+
+void assess(const Setup& setup, Result& result) {
+  const State& state = result.state;
+  result.air_pockets = air_pocket_results(setup, state);
+  result.weld_lines = weld_lines(setup.model, state.front, state.arrival);
+  result.short_shots =
+      short_shots(setup, state, result.outcome, unfilled(setup.model, result.parts));
+  result.paths = flow_paths(setup, state);
+  result.verdict = judge(setup, result, frame_figures(setup.model, setup.material.density_melt));
+}
 
 Result run_case(const Setup& setup, const Observer& observer, const Restart* restart) {
   Fill fill(setup);

@@ -20,4 +20,8 @@ struct Restart {
 Result run_case(const Setup& setup, const Observer& observer = {},
                 const Restart* restart = nullptr);
 
+/// Fills in what follows from the state at the end and the parts: air pockets, weld lines, short
+/// shots, flow paths, verdict. run_case has done so; for a result that was read from a file.
+void assess(const Setup& setup, Result& result);
+
 }  // namespace firstshot

@@ -2,6 +2,7 @@
 // The values are our own earlier results: they show that a change moved a result, not that the
 // result is right.
 #include <filesystem>
+#include <set>
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
@@ -62,11 +63,30 @@ int lines_on(const nlohmann::json& summary, const std::string& part) {
 
 TEST_CASE("the strip gives its expected figures", "[case]") { CHECK(compare("strip") > 1); }
 TEST_CASE("the disc gives its expected figures", "[case]") { CHECK(compare("disc") > 1); }
-TEST_CASE("two unequal cavities give their expected figures", "[case]") {
-  CHECK(compare("two-cavities") > 1);
-}
 TEST_CASE("the far thin part stays short and says why", "[case]") {
-  CHECK(compare("far-thin-part") > 1);
+  const nlohmann::json summary = run_summary(cases / "far-thin-part" / "case.toml");
+  CHECK(compare("far-thin-part", summary) > 1);
+  CHECK(summary["verdict"]["approved"] == false);
+  CHECK(summary["verdict"]["findings"][0]["rule"] == "short_shot");
+}
+TEST_CASE("the heavier side is found, and the early cavity", "[case][verdict]") {
+  const nlohmann::json summary = run_summary(cases / "two-cavities" / "case.toml");
+  CHECK(compare("two-cavities", summary) > 1);
+  CHECK(summary["verdict"]["approved"] == true);
+  std::set<std::string> rules;
+  for (const auto& finding : summary["verdict"]["findings"]) rules.insert(finding["rule"]);
+  CHECK(rules.count("weight_left_right") == 1);
+  CHECK(rules.count("weight_top_bottom") == 0);
+  CHECK(rules.count("fill_time_spread") == 1);
+  CHECK(summary["balance"]["pressure_jump_MPa"].get<double>() > 0.0);
+  // What is spent along the way to the last place is the pressure at the injection point.
+  const nlohmann::json& path = summary["balance"]["last_path"];
+  CHECK(path["part"] == "long");
+  double spent = 0.0;
+  for (const char* key : {"sprue_MPa", "runners_MPa", "gates_MPa", "parts_MPa"})
+    spent += path[key].get<double>();
+  CHECK(spent > 0.0);
+  CHECK(spent <= summary["fill"]["peak_pressure_MPa"].get<double>());
 }
 TEST_CASE("a blind rib may scorch, and a vent cures it", "[case][air]") {
   CHECK(compare("blind-part") > 1);

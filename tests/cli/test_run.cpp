@@ -128,7 +128,28 @@ TEST_CASE("a short shot is a result: code 0, the part and the cause", "[cli][cas
   const ProgramOutput p = run_program(run_arguments(file, (folder.path() / "out").string()));
   INFO(p.err);
   CHECK(p.exit_code == 0);
-  CHECK_THAT(p.out, Contains("NOT FULL") && Contains("large"));
+  CHECK_THAT(p.out, Contains("NOT FULL") && Contains("large") && Contains("NOT APPROVED") &&
+                        Contains("the pressure does not suffice"));
+}
+
+TEST_CASE("with --strict the verdict is the exit code, also of a run that had ended",
+          "[cli][case][verdict]") {
+  const TemporaryFolder folder;
+  const auto strict = [&](const std::string& name, const std::string& process) {
+    std::vector<std::string> arguments = run_arguments(
+        folder.file(name + ".toml", small_case(process)), (folder.path() / name).string());
+    arguments.push_back("--strict");
+    return arguments;
+  };
+  const auto good = strict("good", "fill_time = \"0.5 s\"");
+  CHECK(run_program(good).exit_code == 0);
+  auto bad = strict("bad", "fill_time = \"0.5 s\"\ninjection_pressure_max = \"4 MPa\"");
+  CHECK(run_program(bad).exit_code == 1);
+  bad.push_back("--resume");
+  const ProgramOutput again = run_program(bad);
+  CHECK(again.exit_code == 1);
+  CHECK_THAT(again.err, Contains("already ended"));
+  CHECK_THAT(again.out, Contains("NOT APPROVED") && Contains("large stays short"));
 }
 
 }  // namespace firstshot::test

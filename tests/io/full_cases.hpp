@@ -40,6 +40,13 @@ smallest_pocket = "0.41 mm3"
 scorch_temperature = "333 degC"
 scorch_time = "3.1 ms"
 pressure_limit = "4.4 bar"
+[limits]
+pressure_share = "71 %"
+clamp_share = "72 %"
+fill_time_spread = "23 %"
+side_weight = "3 %"
+gate_shear_rate = "31000 1/s"
+weld_cooling = "17 K"
 )toml";
 }
 

@@ -149,6 +149,12 @@ Result result(const Setup& setup, int step, Outcome outcome) {
   out.parts = {{odd_name, 2.3e-7, 2.3e-4, 1.0, 0.02, 0.25, 1},
                {"far", 1e-7 / 3, 1e-4 / 3, 0.25, -1.0, -1.0, 0}};
   if (!setup.model.channels.empty()) out.gates = {{odd_name, odd_name, 1e-3, 6e-4, 2e-3, 5e6, 2e4}};
+  const auto cause = outcome == Outcome::pressure_limit ? ShortCause::pressure
+                     : outcome == Outcome::frozen       ? ShortCause::freezing
+                     : outcome == Outcome::air          ? ShortCause::air
+                     : outcome == Outcome::time_limit   ? ShortCause::time
+                                                        : ShortCause::interrupted;
+  out.short_shots = {{"far", 0.25e-7, cause, {}, {}, {}}};
   out.filled_fraction = 0.9;
   out.peak_pressure = 90e6;
   out.peak_opening_force = 20e3;

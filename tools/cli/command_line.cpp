@@ -119,6 +119,8 @@ int run_command_line(int argc, const char* const* argv) {
                    "results folder (default: tug.results beside tug.toml or tug/case.toml)");
   run->add_flag("--resume", run_options.resume,
                 "go on with a run that was stopped, from its results folder");
+  run->add_flag("--strict", run_options.strict,
+                "end with exit code 1 when the verdict is \"not approved\"");
   run->add_flag("--quiet", run_options.quiet, "no progress on standard error");
 
   MaterialOptions material_options;

@@ -1,6 +1,7 @@
 #include <chrono>
 #include <cstdio>
 #include <iostream>
+#include <optional>
 
 #include <fmt/format.h>
 
@@ -54,13 +55,20 @@ void print_result(const CaseOptions& options, const Setup& setup, const Result& 
                result.state.step, options.case_file.string(), folder.string());
 }
 
-/// @return whether the folder holds a run that has ended; its result is then printed
-bool print_finished(const CaseOptions& options, const Setup& setup, const ResultsFolder& folder) {
-  if (!folder.already_finished()) return false;
+int exit_code(const CaseOptions& options, const Result& result) {
+  return options.strict && !result.verdict.approved ? exit_not_approved : exit_done;
+}
+
+/// The result of a run that has ended, printed; nothing when the folder holds none.
+std::optional<int> print_finished(const CaseOptions& options, const Setup& setup,
+                                  const ResultsFolder& folder) {
+  if (!folder.already_finished()) return std::nullopt;
   const ResultReader reader(folder.path() / "result.h5");
+  Result result = reader.result().value();
+  assess(setup, result);
   fmt::print(stderr, "firstshot: this run has already ended, nothing is left to do\n");
-  print_result(options, setup, reader.result().value(), reader.summary(), folder.path());
-  return true;
+  print_result(options, setup, result, reader.summary(), folder.path());
+  return exit_code(options, result);
 }
 
 }  // namespace
@@ -74,7 +82,8 @@ int run_command(const CaseOptions& options) {
   ResultsFolder folder(results_folder_of(options), case_record(built), built.setup, folder_options);
   write_resolved_case(built, folder.path());
   for (const std::string& note : built.notes) fmt::print(stderr, "note: {}\n", note);
-  if (options.resume && print_finished(options, built.setup, folder)) return exit_done;
+  if (options.resume)
+    if (const auto code = print_finished(options, built.setup, folder)) return *code;
   if (options.resume && folder.restart() == nullptr)
     fmt::print(stderr, "note: there is nothing to go on with in {}, so the run begins anew\n",
                folder.path().string());
@@ -88,7 +97,7 @@ int run_command(const CaseOptions& options) {
   print_result(options, built.setup, result, summary_json(built.setup, result, figures),
                folder.path());
   if (result.outcome == Outcome::interrupted) return exit_code_of_signal(StopRequest::signal());
-  return exit_done;
+  return exit_code(options, result);
 }
 
 }  // namespace firstshot

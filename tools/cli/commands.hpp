@@ -16,6 +16,7 @@ struct CaseOptions {
   bool json = false;
   bool quiet = false;
   bool resume = false;
+  bool strict = false;  ///< exit code 1 when the verdict is "not approved"
 };
 
 /// Builds everything and solves nothing: mesh, volumes, weights, channels, notes.

@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "io/outcome_names.hpp"
 #include "solver/assess/balance_figures.hpp"
 
 namespace firstshot {
@@ -112,6 +113,28 @@ std::string air_lines(const Result& r) {
   return text;
 }
 
+constexpr std::size_t findings_shown = 12;
+
+/// Severity, sentence and place of each finding, the worst first.
+std::string verdict_text(const Verdict& verdict) {
+  std::string text = verdict.approved
+                         ? "verdict        approved: nothing found that stops the mould\n"
+                         : "verdict        NOT APPROVED\n";
+  std::size_t shown = 0;
+  for (const Finding& f : verdict.findings) {
+    if (++shown > findings_shown) break;
+    fmt::format_to(std::back_inserter(text), "  {}         {}", severity_name(f.severity), f.text);
+    if (f.at)
+      fmt::format_to(std::back_inserter(text), " (at {:.1f}, {:.1f} mm)", f.at->x / mm,
+                     f.at->y / mm);
+    text += "\n";
+  }
+  if (verdict.findings.size() > findings_shown)
+    text += fmt::format("               and {} more, see summary.json\n",
+                        verdict.findings.size() - findings_shown);
+  return text;
+}
+
 }  // namespace
 
 std::string run_text(const Setup& setup, const Result& r, const std::filesystem::path& folder) {
@@ -127,6 +150,7 @@ std::string run_text(const Setup& setup, const Result& r, const std::filesystem:
                       force > setup.press.clamp_force ? ": THE MOULD WOULD OPEN" : "");
   text += gate_line(r);
   text += air_lines(r);
+  text += verdict_text(r.verdict);
   text += fmt::format("files          {}\n", folder.string());
   text +=
       "Estimates, no release of a mould. Hot melt, high pressure and moving platens: follow the "

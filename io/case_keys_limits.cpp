@@ -1,0 +1,49 @@
+// Keys of the shop's own limits for the verdict.
+#include "io/case_keys.hpp"
+
+namespace firstshot {
+
+std::vector<KeySpec> limit_keys() {
+  using D = Dimension;
+  using K = ValueKind;
+  constexpr Range share = {0.0, 1.0};
+  return {
+      {.path = "limits",
+       .kind = K::table,
+       .help =
+           "The shop's own limits for the verdict. All defaults are common practice, no source."},
+      {.path = "limits.pressure_share",
+       .dimension = D::ratio,
+       .range = share,
+       .default_value = "80 %",
+       .help = "Of process.injection_pressure_max that filling may take."},
+      {.path = "limits.clamp_share",
+       .dimension = D::ratio,
+       .range = share,
+       .default_value = "90 %",
+       .help = "Of the clamp force that the melt may open with."},
+      {.path = "limits.fill_time_spread",
+       .dimension = D::ratio,
+       .range = share,
+       .default_value = "30 %",
+       .help = "Of the fill time that may lie between the first and the last part full."},
+      {.path = "limits.side_weight",
+       .dimension = D::ratio,
+       .range = share,
+       .default_value = "5 %",
+       .help = "Of the shot that one side of the injection point may weigh more than the other."},
+      {.path = "limits.gate_shear_rate",
+       .dimension = D::shear_rate,
+       .range = {0.0, 1e8, true, false},
+       .default_value = "40000 1/s",
+       .help = "Above it melt may tear and streak in a gate."},
+      {.path = "limits.weld_cooling",
+       .dimension = D::temperature_difference,
+       .range = {0.0, 300.0, true, false},
+       .default_value = "20 K",
+       .help = "That melt at a weld line on a visible face may have lost against the melt "
+               "temperature."},
+  };
+}
+
+}  // namespace firstshot

@@ -1,0 +1,117 @@
+#include "solver/assess/short_shots.hpp"
+
+#include <algorithm>
+
+namespace firstshot {
+namespace {
+
+constexpr double gas_share = 0.5;     // of the melt's pressure, see header
+constexpr double gate_solid = 0.9;    // of the gap
+constexpr double front_solid = 0.5;   // of the gap
+constexpr double nearly = 0.999;      // the press has been at its limit
+constexpr double least_filled = 0.1;  // for an estimate
+
+/// What lies at the border between melt and the rest of a region.
+struct Rest {
+  Point centre;        ///< of the unfilled volume [m]
+  double solid = 0.0;  ///< mean share of the gap of full nodes at the border [-]
+  double melt = 0.0;   ///< highest pressure of melt at the border [Pa]
+  double gas = 0.0;    ///< highest pressure of gas [Pa]
+  double entry = 0.0;  ///< highest pressure of melt in the region [Pa]
+};
+
+Rest rest_of(const Model& model, const State& state, const NodeFields& fields,
+             std::int32_t region) {
+  Rest r;
+  double missing = 0.0;
+  int border = 0;
+  for (std::size_t i = 0; i < model.mesh.triangles.size(); ++i) {
+    const auto t = make_id<TriId>(i);
+    if (model.mesh.region[t] != region) continue;
+    const auto areas = lifted_corner_areas(model.mesh, t);
+    bool any_rest = false;
+    for (std::size_t c = 0; c < 3; ++c) {
+      const VertexId v = model.mesh.triangles[t][c];
+      const NodeId node = model.node_of_vertex[v];
+      r.entry = std::max(r.entry, state.pressure[node]);
+      const double empty = areas[c] * model.thickness[t] * (1.0 - state.fill[node]);
+      if (state.fill[node] >= 1.0) continue;
+      any_rest = true;
+      missing += empty;
+      r.centre.x += empty * model.mesh.points[v].x;
+      r.centre.y += empty * model.mesh.points[v].y;
+      if (fields.gas_pressure[node] > r.gas) r.gas = fields.gas_pressure[node];
+    }
+    if (!any_rest) continue;
+    for (const VertexId v : model.mesh.triangles[t]) {
+      const NodeId node = model.node_of_vertex[v];
+      if (state.fill[node] < 1.0) continue;
+      r.solid += fields.solid_share[node];
+      r.melt = std::max(r.melt, state.pressure[node]);
+      ++border;
+    }
+  }
+  if (missing > 0.0) r.centre = {r.centre.x / missing, r.centre.y / missing};
+  if (border > 0) r.solid /= border;
+  return r;
+}
+
+/// Whether every gate that feeds the region is frozen somewhere; false without gates.
+bool gates_frozen(const Model& model, const NodeFields& fields, std::int32_t region) {
+  bool any = false;
+  for (std::size_t c = 0; c < model.channels.size(); ++c) {
+    if (model.channels[c].feeds != region || model.channels[c].role != Role::gate) continue;
+    any = true;
+    double solid = 0.0;
+    for (const LineElement& e : model.lines.span())
+      if (static_cast<std::size_t>(e.channel) == c)
+        solid = std::max({solid, fields.solid_share[e.from], fields.solid_share[e.to]});
+    if (solid < gate_solid) return false;
+  }
+  return any;
+}
+
+ShortCause cause_of(const Model& model, const NodeFields& fields, const Rest& rest, Outcome outcome,
+                    bool at_limit, const UnfilledRegion& u) {
+  if (outcome == Outcome::interrupted) return ShortCause::interrupted;
+  if (rest.melt > 0.0 && rest.gas >= gas_share * rest.melt) return ShortCause::air;
+  if (rest.solid > front_solid) return at_limit ? ShortCause::pressure : ShortCause::freezing;
+  if (u.filled_fraction > 0.0 && gates_frozen(model, fields, u.region))
+    return ShortCause::gate_frozen;
+  if (outcome == Outcome::time_limit) return ShortCause::time;
+  // Nothing came in: what stopped the melt on the way there.
+  if (!(u.filled_fraction > 0.0) && outcome == Outcome::frozen)
+    return at_limit ? ShortCause::pressure : ShortCause::freezing;
+  return ShortCause::pressure;
+}
+
+}  // namespace
+
+std::vector<ShortShot> short_shots(const Setup& setup, const State& state, Outcome outcome,
+                                   std::span<const UnfilledRegion> regions) {
+  std::vector<ShortShot> out;
+  if (regions.empty()) return out;
+  const Model& model = setup.model;
+  const NodeFields fields = node_fields(setup, state);
+  const double limit = setup.process.injection_pressure_max;
+  const bool at_limit = setup.process.constant_pressure > 0.0 ||
+                        (limit > 0.0 && state.peak_pressure >= nearly * limit);
+  for (const UnfilledRegion& u : regions) {
+    const Rest rest = rest_of(model, state, fields, u.region);
+    ShortShot s;
+    s.part = model.regions[static_cast<std::size_t>(u.region)].name;
+    s.unfilled = u.volume * (1.0 - u.filled_fraction);
+    s.at = rest.centre;
+    s.cause = cause_of(model, fields, rest, outcome, at_limit, u);
+    if (u.filled_fraction >= least_filled) {
+      if (s.cause == ShortCause::pressure)
+        s.pressure_needed = state.injection_pressure + rest.entry * (1.0 / u.filled_fraction - 1.0);
+      if (s.cause == ShortCause::freezing || s.cause == ShortCause::gate_frozen)
+        s.speed_needed = 1.0 / u.filled_fraction;
+    }
+    out.push_back(std::move(s));
+  }
+  return out;
+}
+
+}  // namespace firstshot

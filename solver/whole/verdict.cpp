@@ -1,0 +1,234 @@
+#include "solver/whole/verdict.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+#include "solver/assess/balance_figures.hpp"
+
+namespace firstshot {
+namespace {
+
+constexpr const char* limits = "[limits] in the case; default: common practice, no source";
+constexpr double MPa = 1e6, kN = 1e3, percent = 0.01, mm = 1e-3, mm3 = 1e-9, gram = 1e-3;
+constexpr double zero_celsius = 273.15;
+
+template <class... Values>
+std::string sentence(const char* form, Values... values) {
+  char text[500];
+  std::snprintf(text, sizeof text, form, values...);
+  return text;
+}
+
+/// A finding on a measured value and its limit, both in `unit`.
+Finding measured(const char* rule, Severity severity, const char* unit, double value, double limit,
+                 std::string text) {
+  Finding f;
+  f.rule = rule;
+  f.severity = severity;
+  f.text = std::move(text);
+  f.source = limits;
+  f.unit = unit;
+  f.value = value;
+  f.limit = limit;
+  if (limit != 0.0) f.margin = (limit - value) / std::abs(limit);
+  return f;
+}
+
+const char* cause_words(ShortCause cause) {
+  switch (cause) {
+    case ShortCause::pressure:
+      return "the pressure does not suffice";
+    case ShortCause::freezing:
+      return "the melt is too slow and freezes";
+    case ShortCause::gate_frozen:
+      return "its gates freeze before it is full";
+    case ShortCause::air:
+      return "caught air holds the melt back";
+    case ShortCause::time:
+      return "the time limit was reached";
+    case ShortCause::interrupted:
+      return "the run was stopped";
+  }
+  return "";
+}
+
+void rule_short_shot(const Result& r, std::vector<Finding>& findings) {
+  for (const ShortShot& s : r.short_shots) {
+    std::string text = sentence("%s stays short by %.1f mm3: %s", s.part.c_str(), s.unfilled / mm3,
+                                cause_words(s.cause));
+    if (s.pressure_needed)
+      text += sentence("; about %.0f MPa at the injection point would fill it (estimate)",
+                       *s.pressure_needed / MPa);
+    if (s.speed_needed)
+      text += sentence("; about %.1f times the speed would fill it (estimate)", *s.speed_needed);
+    Finding f = measured("short_shot", Severity::stop, "mm3", s.unfilled / mm3, 0.0, text);
+    f.source = "every cavity must be full";
+    f.part = s.part;
+    f.at = s.at;
+    findings.push_back(f);
+  }
+  if (r.outcome == Outcome::filled || !r.short_shots.empty()) return;
+  Finding f;  // a channel is not full, or the last share of a part was rounding
+  f.rule = "not_full";
+  f.severity = Severity::stop;
+  f.text = "the shot is not full: " + r.cause;
+  f.source = "every cavity must be full";
+  f.unit = "1";
+  f.value = r.filled_fraction;
+  f.limit = 1.0;
+  f.margin = r.filled_fraction - 1.0;
+  findings.push_back(f);
+}
+
+void rule_pressure(const Setup& setup, const Result& r, std::vector<Finding>& findings) {
+  const double most = setup.process.injection_pressure_max;
+  if (most <= 0.0 || setup.process.constant_pressure > 0.0) return;
+  const double limit = setup.limits.pressure_share * most;
+  if (r.peak_pressure <= limit) return;
+  findings.push_back(measured(
+      "injection_pressure", Severity::look, "MPa", r.peak_pressure / MPa, limit / MPa,
+      sentence(
+          "filling takes %.1f MPa of the %.0f MPa that the press is set to; above %.0f %% there "
+          "is no room left for a stiffer lot or a colder mould",
+          r.peak_pressure / MPa, most / MPa, setup.limits.pressure_share / percent)));
+}
+
+void rule_clamp(const Setup& setup, const Result& r, std::vector<Finding>& findings) {
+  const double limit = setup.limits.clamp_share * setup.press.clamp_force;
+  if (r.peak_opening_force <= limit) return;
+  const bool opens = r.peak_opening_force > setup.press.clamp_force;
+  findings.push_back(measured(
+      "clamp_force", opens ? Severity::stop : Severity::look, "kN", r.peak_opening_force / kN,
+      limit / kN,
+      sentence("the melt opens the mould with %.0f kN while filling, the press holds %.0f kN: %s",
+               r.peak_opening_force / kN, setup.press.clamp_force / kN,
+               opens ? "it would flash" : "too near to flashing")));
+}
+
+void rule_balance(const Setup& setup, const Result& r, const FrameFigures& figures,
+                  std::vector<Finding>& findings) {
+  std::vector<double> full;
+  for (const PartResult& p : r.parts) full.push_back(p.full);
+  const auto spread = fill_time_spread(full);
+  if (spread && r.fill_time > 0.0) {
+    const double share = *spread / r.fill_time;
+    const auto first = std::min_element(full.begin(), full.end()) - full.begin();
+    const PartResult& early = r.parts[static_cast<std::size_t>(first)];
+    if (share > setup.limits.fill_time_spread) {
+      Finding f = measured(
+          "fill_time_spread", Severity::look, "1", share, setup.limits.fill_time_spread,
+          sentence(
+              "%s is full at %.3f s, the last part at %.3f s: from %.0f %% of the fill time on, "
+              "early parts are packed while others still fill; up to %.0f %% is usual",
+              early.name.c_str(), early.full, r.fill_time, (1.0 - share) / percent,
+              setup.limits.fill_time_spread / percent));
+      f.part = early.name;
+      findings.push_back(f);
+    }
+  }
+  const auto weigh = [&](const char* rule, const char* a, double ma, const char* b, double mb) {
+    const double share = figures.mass > 0.0 ? std::abs(ma - mb) / figures.mass : 0.0;
+    if (share <= setup.limits.side_weight) return;
+    findings.push_back(measured(
+        rule, Severity::look, "1", share, setup.limits.side_weight,
+        sentence(
+            "%.2f g lie %s of the injection point and %.2f g %s of it, a difference of %.0f %% "
+            "of the shot; up to %.0f %% is usual",
+            ma / gram, a, mb / gram, b, share / percent, setup.limits.side_weight / percent)));
+  };
+  weigh("weight_left_right", "left", figures.mass_left, "right", figures.mass_right);
+  weigh("weight_top_bottom", "above", figures.mass_top, "below", figures.mass_bottom);
+}
+
+/// One finding for all gates, on the worst.
+void rule_gates(const Setup& setup, const Result& r, std::vector<Finding>& findings) {
+  const double limit = setup.limits.gate_shear_rate;
+  const GateResult* worst = nullptr;
+  int count = 0;
+  for (const GateResult& g : r.gates) {
+    if (g.peak_shear_rate <= limit) continue;
+    ++count;
+    if (worst == nullptr || g.peak_shear_rate > worst->peak_shear_rate) worst = &g;
+  }
+  if (worst == nullptr) return;
+  Finding f = measured(
+      "gate_shear_rate", Severity::look, "1/s", worst->peak_shear_rate, limit,
+      sentence("%d gate%s shear the melt above %.0f 1/s, gate %s most with %.0f 1/s: it "
+               "may tear and streak; a larger gate shears less",
+               count, count == 1 ? "" : "s", limit, worst->name.c_str(), worst->peak_shear_rate));
+  f.part = worst->part;
+  findings.push_back(f);
+}
+
+/// One finding per part with a weld line on a visible face, on its coldest line.
+void rule_welds(const Setup& setup, const Result& r, std::vector<Finding>& findings) {
+  const double limit = setup.process.melt_temperature - setup.limits.weld_cooling;
+  for (const PartResult& part : r.parts) {
+    const WeldLine* worst = nullptr;
+    int count = 0;
+    for (const WeldLine& w : r.weld_lines) {
+      if (w.in_channel || !w.visible || w.part != part.name || w.kind != MeetingKind::weld)
+        continue;
+      ++count;
+      if (worst == nullptr || w.temperature_min < worst->temperature_min) worst = &w;
+    }
+    if (worst == nullptr) continue;
+    const bool cold = worst->temperature_min < limit;
+    const Point at = worst->points[worst->points.size() / 2].at;
+    Finding f = measured(
+        cold ? "cold_weld_line" : "visible_weld_line", cold ? Severity::look : Severity::note,
+        "degC", worst->temperature_min - zero_celsius, limit - zero_celsius,
+        sentence("%s: %d weld line%s on the visible face; the coldest is %.1f mm long and meets at "
+                 "%.0f degC%s",
+                 part.name.c_str(), count, count == 1 ? "" : "s", worst->length / mm,
+                 worst->temperature_min - zero_celsius,
+                 cold ? ", where fronts no longer weld well" : ""));
+    f.margin = (worst->temperature_min - limit) / setup.limits.weld_cooling;
+    f.part = part.name;
+    f.at = at;
+    findings.push_back(f);
+  }
+}
+
+void rule_air(const Setup& setup, const Result& r, std::vector<Finding>& findings) {
+  for (const AirPocketResult& a : r.air_pockets) {
+    // Air at the pressure of the room holds nothing back: the part is just not full.
+    constexpr double compressed = 1e4;  // gauge [Pa]
+    if ((a.vented || a.pressure < compressed) && !a.may_scorch) continue;
+    const char* rule = a.may_scorch ? "may_scorch" : "trapped_air";
+    std::string text =
+        a.may_scorch
+            ? sentence("%s: air is pressed to %.1f MPa and reaches %.0f degC: it may scorch",
+                       a.part.c_str(), a.peak_pressure / MPa, a.peak_temperature - zero_celsius)
+            : sentence("%s: air does not get out; %.2f mm3 stay at %.1f MPa", a.part.c_str(),
+                       a.volume / mm3, a.pressure / MPa);
+    Finding f = a.may_scorch
+                    ? measured(rule, Severity::look, "degC", a.peak_temperature - zero_celsius,
+                               setup.air.scorch_temperature - zero_celsius, std::move(text))
+                    : measured(rule, Severity::look, "mm3", a.volume / mm3, 0.0, std::move(text));
+    f.source = a.may_scorch ? "air.scorch_temperature in the case" : "caught air must get out";
+    f.part = a.part;
+    f.at = a.at;
+    findings.push_back(f);
+  }
+}
+
+}  // namespace
+
+Verdict judge(const Setup& setup, const Result& result, const FrameFigures& figures) {
+  Verdict v;
+  rule_short_shot(result, v.findings);
+  rule_pressure(setup, result, v.findings);
+  rule_clamp(setup, result, v.findings);
+  rule_balance(setup, result, figures, v.findings);
+  rule_gates(setup, result, v.findings);
+  rule_air(setup, result, v.findings);
+  rule_welds(setup, result, v.findings);
+  std::stable_sort(v.findings.begin(), v.findings.end(),
+                   [](const Finding& a, const Finding& b) { return a.severity < b.severity; });
+  v.approved = v.findings.empty() || v.findings.front().severity != Severity::stop;
+  return v;
+}
+
+}  // namespace firstshot
