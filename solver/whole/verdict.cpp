@@ -195,7 +195,9 @@ void rule_air(const Setup& setup, const Result& r, std::vector<Finding>& finding
   for (const AirPocketResult& a : r.air_pockets) {
     // Air at the pressure of the room holds nothing back: the part is just not full.
     constexpr double compressed = 1e4;  // gauge [Pa]
-    if ((a.vented || a.pressure < compressed) && !a.may_scorch) continue;
+    constexpr double seen = 1e-11;      // a smaller void does not show [m³], own judgement
+    const bool caught = !a.vented && a.pressure >= compressed && a.volume >= seen;
+    if (!caught && !a.may_scorch) continue;
     const char* rule = a.may_scorch ? "may_scorch" : "trapped_air";
     std::string text =
         a.may_scorch
