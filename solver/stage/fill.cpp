@@ -12,6 +12,8 @@ namespace firstshot {
 namespace {
 
 constexpr int most_iterations = 60;
+/// Linear solutions in one step; a set that crosses a whole frame takes one per ring of elements.
+constexpr int most_solutions = 1000;
 /// First steps are shorter, so that the first pressures have something to lean on.
 constexpr int starting_steps = 4;
 /// Under pressure a step may last this many steps at the set speed.
@@ -210,13 +212,14 @@ SolveReport Fill::solve_front(State& state, const Inlet& in) {
   return front_.iterate(conductance_, in);
 }
 
-void Fill::solve_step(State& state, Inlet& in) {
+/// @return the set, the fluidity and the gas have settled
+bool Fill::solve_step(State& state, Inlet& in) {
   int flips = 0;
   int rounds = 0;        // updates of the fluidity with any settled set
   bool settled = false;  // the last update saw the present set
   Melt melt = Melt::changed;
   double change = 0.0;
-  for (int i = 0; i < most_iterations + 1000; ++i) {
+  for (int i = 0; i < most_solutions; ++i) {
     const SolveReport report = solve_front(state, in);
     if (!report.converged) {
       char text[160];
@@ -229,7 +232,7 @@ void Fill::solve_step(State& state, Inlet& in) {
     const bool same_set = front_.moved() == 0 && !switched;
     if (same_set && settled && change < setup_.accuracy.tolerance &&
         front_.gas_change() < gas_tolerance)
-      return;
+      return true;
     // While the set still moves, fluidities follow; after many rounds they are held so that it can
     // end.
     if (rounds < most_iterations) {
@@ -242,14 +245,10 @@ void Fill::solve_step(State& state, Inlet& in) {
     settled = same_set;
     rounds += same_set ? 1 : 0;
   }
-  char text[200];
-  std::snprintf(text, sizeof text,
-                "the front did not settle at t = %.6g s, %.3g %% filled (change of fluidity %.2g)",
-                state.time, 100.0 * state.injected / shot_volume_, change);
-  throw SolveError(text);
+  return false;
 }
 
-/// Solves for the front; gas that drives melt back far takes the step in shorter pieces.
+/// Solves for the front; where gas drives melt back far, or nothing settles, with a shorter step.
 /// @return the length of the step [s]
 double Fill::advance_front(State& state, Inlet& in) {
   double dt = step_length(state);
@@ -259,12 +258,17 @@ double Fill::advance_front(State& state, Inlet& in) {
                  state.air.gas_pressure.span());
     front_.foresee(state.flux);
     in = inlet(state, dt);
-    solve_step(state, in);
+    const bool settled = solve_step(state, in);
     constexpr int most_attempts = 8;
     constexpr double shorter = 0.25;
-    if (!front_.too_far() || attempt >= most_attempts) return dt;
+    if (settled && (!front_.too_far() || attempt >= most_attempts)) return dt;
+    if (attempt >= most_attempts) break;
     dt *= shorter;
   }
+  char text[160];
+  std::snprintf(text, sizeof text, "the front did not settle at t = %.6g s, %.3g %% filled",
+                state.time, 100.0 * state.injected / shot_volume_);
+  throw SolveError(text);
 }
 
 void Fill::step(State& state) {

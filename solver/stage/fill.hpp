@@ -65,7 +65,7 @@ class Fill {
   double advance_front(State& state, Inlet& inlet);
   void find_viscosity(const State& state);
   SolveReport solve_front(State& state, const Inlet& inlet);
-  void solve_step(State& state, Inlet& inlet);
+  bool solve_step(State& state, Inlet& inlet);
   bool limit_pressure(const State& state, Inlet& inlet, int& flips) const;
   void take_over(State& state, const Inlet& inlet, double dt);
   void record_times(State& state, double dt) const;
