@@ -2,8 +2,8 @@
 # Builds firstshot and runs all of its tests. The last line is "N passed, M failed"; the exit code is 0 when M is 0.
 #
 #   tools/test.sh           everything: release build with warnings as errors and all tests, the checks of the source
-#                           text, the unit tests under the address and undefined-behaviour sanitizers, and a short
-#                           fuzzing of the readers of files
+#                           text, the tests under the address and undefined-behaviour sanitizers, those of threads
+#                           under the thread sanitizer, and a short fuzzing of the readers of files
 #   tools/test.sh --fast    release build and the quick tests only: no sanitizers, no fuzzing, no clang-tidy, no slow test
 #   tools/test.sh --help    this text
 #
@@ -69,9 +69,14 @@ if build release "" -DFIRSTSHOT_WERROR=ON; then
 fi
 
 if ! $fast; then
-  if build asan "test_mesh test_solver test_io test_cli"; then
-    say "Running the unit tests under the address and undefined-behaviour sanitizers ..."
-    tests asan unit -j "$jobs" -LE slow -R '^(mesh|solver|io|cli):'
+  # Without tests tagged slow: whole cases that take minutes here, whose code the others run as well.
+  if build asan "test_mesh test_solver test_threads test_io test_cli test_verify test_cases"; then
+    say "Running the tests under the address and undefined-behaviour sanitizers ..."
+    tests asan all -j "$jobs" -LE slow -R '^(mesh|solver|threads|io|cli|verify|cases):'
+  fi
+  if build tsan test_threads; then
+    say "Running the tests of threads under the thread sanitizer ..."
+    tests tsan threads -j "$jobs" -R '^threads:'
   fi
   if build fuzz fuzzers; then
     say "Fuzzing the readers of files ..."

@@ -1,6 +1,9 @@
+#include <atomic>
 #include <cmath>
+#include <set>
 #include <stdexcept>
 #include <string>
+#include <thread>
 #include <utility>
 #include <vector>
 
@@ -30,6 +33,31 @@ TEST_CASE("a loop over threads does each item once", "[threads]") {
     std::vector<int> done(shared, 0);
     with_threads(threads, [&] { parallel_for(shared, [&](std::size_t i) { ++done[i]; }); });
     CHECK(done == std::vector<int>(shared, 1));
+  }
+}
+
+TEST_CASE("what other threads wrote is there after the loop", "[threads]") {
+  // Each item waits for the others, so that no thread can do two of them.
+  for (const int threads : {2, 3}) {
+    const auto n = static_cast<std::size_t>(threads);
+    std::vector<int> written(n, 0);
+    std::vector<std::thread::id> by(n);
+    for (int loop = 1; loop <= 50; ++loop) {
+      std::atomic<int> begun{0};
+      with_threads(threads, [&] {
+        parallel_for(
+            n,
+            [&](std::size_t i) {
+              begun.fetch_add(1, std::memory_order_relaxed);
+              while (begun.load(std::memory_order_relaxed) < threads) std::this_thread::yield();
+              written[i] = loop;
+              by[i] = std::this_thread::get_id();
+            },
+            1);
+      });
+      REQUIRE(written == std::vector<int>(n, loop));
+      REQUIRE(std::set<std::thread::id>(by.begin(), by.end()).size() == n);
+    }
   }
 }
 
