@@ -20,7 +20,7 @@ build_packages=(
   catch2                                                      # looked for when the build is set up
 )
 test_packages=(
-  clang-14 libclang-rt-14-dev libomp-14-dev                   # fuzzing, thread sanitizer
+  clang-14 libclang-rt-14-dev                                 # fuzzing, thread sanitizer
   clang-format-14 clang-tidy-14
 )
 

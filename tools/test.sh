@@ -55,8 +55,6 @@ tests() {
 
 tools/install.sh
 mkdir -p "$logs"
-# Threads that wait must not take the time of the test beside them.
-export OMP_WAIT_POLICY=passive
 export LSAN_OPTIONS=suppressions=$PWD/tests/leaks_of_libraries.txt:print_suppressions=0
 
 if build release "" -DFIRSTSHOT_WERROR=ON; then

@@ -5,9 +5,9 @@
 //   mesh,
 // so the matrix is an M-matrix even where S varies by decades: melt runs downhill along every edge,
 // fill shares stay in 0 … 1, and nodes in falling order of pressure make upwind convection one
-// pass. A control volume gets a third of each of its triangles. 1D elements add one edge each and
-// half their volume to each end. On a sloping wall cotangents and areas are those of the lifted
-// triangles.
+// pass. A control volume gets its Voronoi share (corner_areas) of each of its triangles. 1D
+// elements add one edge each and half their volume to each end. On a sloping wall cotangents and
+// areas are those of the lifted triangles.
 #pragma once
 
 #include <cstdint>

@@ -37,6 +37,8 @@ class GapGrid {
   double column_centre(int c) const { return 0.5 * (column_border(c) + column_border(c + 1)); }
   /// Share of the volume in column c of a slit or a round channel; the shares sum to 1.
   double share(int column, bool round) const;
+  /// Share of the gap in layers that are no warmer than `limit`. @param temperature (n_columns)
+  double share_below(std::span<const double> temperature, double limit) const;
 
  private:
   int layers_;

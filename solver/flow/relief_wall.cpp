@@ -6,9 +6,6 @@
 #include <queue>
 #include <vector>
 
-#include <Eigen/IterativeLinearSolvers>
-#include <Eigen/SparseCore>
-
 #include "mesh/plane.hpp"
 #include "solver/flow/wall_smoothing.hpp"
 
@@ -18,9 +15,6 @@ namespace {
 /// A rim is an upright wall when the chord there is at least this share of the chord nearby.
 constexpr double upright_share = 0.35;
 constexpr double least_factor = 1e-4, most_factor = 2.0;
-/// B and smoothing as in side_wall.cpp.
-constexpr double smoothing_length = 0.7;
-constexpr double exponent_at_zero = 0.46, exponent_rise = 0.35, exponent_cap = 0.7;
 /// Depth over the greatest depth of the section above which a place counts in full.
 constexpr double full_depth_share = 0.85;
 /// The greatest depth of a section is known this far away, in depths, over places of at least such
@@ -138,10 +132,9 @@ Part part_of(const Model& model, const Places& places, std::size_t triangle, std
 
 /// φ at every place.
 std::vector<double> shape(const Model& model, const Places& places) {
-  const auto n = static_cast<Eigen::Index>(places.wall.size());
-  std::vector<Eigen::Triplet<double>> entries;
+  std::vector<MatrixEntry> entries;
   entries.reserve(36 * model.mesh.triangles.size());
-  Eigen::VectorXd right = Eigen::VectorXd::Zero(n);
+  std::vector<double> right(places.wall.size(), 0.0);
   for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t)
     for (std::size_t k = 0; k < parts.size(); ++k) {
       const Part p = part_of(model, places, t, k);
@@ -167,23 +160,16 @@ std::vector<double> shape(const Model& model, const Places& places) {
         right[p.place[i]] += load[i];
         for (std::size_t j = 0; j < 3; ++j)
           if (places.wall[p.place[j]] == 0)
-            entries.emplace_back(p.place[i], p.place[j], matrix[i][j]);
+            entries.push_back({p.place[i], p.place[j], matrix[i][j]});
       }
     }
   // Walls, and places without any melt around them, stay at 0.
-  std::vector<double> diagonal(static_cast<std::size_t>(n), 0.0);
-  for (const auto& e : entries)
-    if (e.row() == e.col()) diagonal[e.row()] += e.value();
-  for (Eigen::Index i = 0; i < n; ++i)
-    if (!(diagonal[i] > 0.0)) entries.emplace_back(static_cast<int>(i), static_cast<int>(i), 1.0);
-  Eigen::SparseMatrix<double> matrix(n, n);
-  matrix.setFromTriplets(entries.begin(), entries.end());
-  Eigen::ConjugateGradient<Eigen::SparseMatrix<double>, Eigen::Lower | Eigen::Upper> solver;
-  constexpr double tolerance = 1e-8;
-  solver.setTolerance(tolerance);
-  solver.compute(matrix);
-  const Eigen::VectorXd x = solver.solve(right);
-  return {x.data(), x.data() + x.size()};
+  std::vector<double> diagonal(right.size(), 0.0);
+  for (const MatrixEntry& e : entries)
+    if (e.at_row == e.at_column) diagonal[e.at_row] += e.amount;
+  for (std::size_t i = 0; i < diagonal.size(); ++i)
+    if (!(diagonal[i] > 0.0)) entries.push_back({static_cast<int>(i), static_cast<int>(i), 1.0});
+  return solve_symmetric(entries, right);
 }
 
 /// Mean of φ h³/6 over a triangle [m³]: Newtonian flow per width in the plane, gradient/viscosity.
@@ -296,8 +282,7 @@ SideWall relief_wall(const Model& model) {
   const std::vector<double> smoothed = smooth(mesh, length, source, free);
   for (std::size_t t = 0; t < mesh.triangles.size(); ++t) {
     const double mean = std::clamp(corner_mean(mesh, t, smoothed), least_factor, 1.0);
-    const double exponent = std::min(exponent_at_zero + exponent_rise * mean, exponent_cap);
-    wall.gradient_factor.push_back(std::pow(mean, exponent));
+    wall.gradient_factor.push_back(gradient_factor_of(mean));
     if (mean < tall_below)
       wall.factor[make_id<TriId>(t)] *= 1.0 + tall_rise * std::log(tall_below / mean);
     const double ratio = rectangle_of_factor(mean);

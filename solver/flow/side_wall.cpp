@@ -12,10 +12,6 @@ namespace {
 
 constexpr double drag_length = 10.0;  // h²/10 in the equation: fitted to exact ducts
 constexpr double least_factor = 1e-3;
-constexpr double smoothing_length = 0.7;  // in thicknesses
-constexpr double exponent_at_zero = 0.46;
-constexpr double exponent_rise = 0.35;
-constexpr double exponent_cap = 0.7;
 
 /// Triangles cut into four, once: the boundary layer h/√10 is thinner than an element of a wide
 /// part.
@@ -105,8 +101,7 @@ SideWall side_wall(const Model& model) {
   const std::vector<double> phi = smooth(model.mesh, length, wall.factor.vector(), free);
   for (std::size_t t = 0; t < wall.factor.size(); ++t) {
     const double mean = std::clamp(corner_mean(model.mesh, t, phi), least_factor, 1.0);
-    const double exponent = std::min(exponent_at_zero + exponent_rise * mean, exponent_cap);
-    wall.gradient_factor.push_back(std::pow(mean, exponent));
+    wall.gradient_factor.push_back(gradient_factor_of(mean));
   }
   return wall;
 }

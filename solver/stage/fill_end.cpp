@@ -41,10 +41,8 @@ double Fill::front_solid_share(const State& state) const {
     const double fb = state.fill.vector()[b];
     if ((fa >= 1.0) == (fb >= 1.0)) continue;
     const auto full = static_cast<std::size_t>(fa >= 1.0 ? a : b);
-    for (std::size_t c = 0; c < n; ++c)
-      sum += state.temperature[full * n + c] <= setup_.material.no_flow_temperature
-                 ? grid_.share(static_cast<int>(c), false)
-                 : 0.0;
+    sum += grid_.share_below(std::span(state.temperature).subspan(full * n, n),
+                             setup_.material.no_flow_temperature);
     ++count;
   }
   return count > 0 ? sum / count : 0.0;

@@ -45,16 +45,16 @@ NodeFields node_fields(const Setup& setup, const State& state) {
     if (state.arrival[node] >= 0.0) f.arrival_time[node] = state.arrival[node];
     if (!(state.fill[node] > 0.0)) continue;
     double mean = 0.0;
-    double solid = 0.0;
     for (std::size_t c = 0; c < columns; ++c) {
       const double T = state.temperature[i * columns + c];
       const double share = grid.share(static_cast<int>(c), round[i]);
       mean += share * T;
-      if (T <= setup.material.no_flow_temperature) solid += grid.share(static_cast<int>(c), false);
     }
     f.temperature_mean[node] = mean;
     f.temperature_core[node] = state.temperature[i * columns + core];
-    f.solid_share[node] = solid;
+    f.solid_share[node] =
+        grid.share_below(std::span(state.temperature).subspan(i * columns, columns),
+                         setup.material.no_flow_temperature);
   }
   return f;
 }

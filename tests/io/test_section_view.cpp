@@ -20,23 +20,16 @@
 #include "tests/io/case_samples.hpp"
 #include "tests/io/sample_run.hpp"
 #include "tests/io/stl_samples.hpp"
+#include "tests/io/vtk_text.hpp"
 
 using namespace firstshot;
+using sample::parsed;
 
 namespace {
 
 constexpr double mm = 1e-3;
 const CardFolders cards{{std::filesystem::path(FIRSTSHOT_SOURCE_DIR) / "cases" / "materials"},
                         {std::filesystem::path(FIRSTSHOT_SOURCE_DIR) / "cases" / "presses"}};
-
-template <class Reader>
-auto parsed(const std::string& text) {
-  vtkNew<Reader> reader;
-  reader->ReadFromInputStringOn();
-  reader->SetInputString(text);
-  reader->Update();
-  return vtkSmartPointer(reader->GetOutput());
-}
 
 double number(vtkDataSetAttributes& data, const char* name, int i) {
   vtkDataArray* array = data.GetArray(name);

@@ -18,23 +18,16 @@
 
 #include "io/vtk_writer.hpp"
 #include "tests/io/sample_run.hpp"
+#include "tests/io/vtk_text.hpp"
 
 using namespace firstshot;
 using Catch::Matchers::Contains;
 using sample::error_of;
+using sample::parsed;
 
 namespace {
 
 constexpr double mm = 1e-3;
-
-template <class Reader>
-auto parsed(const std::string& text) {
-  vtkNew<Reader> reader;
-  reader->ReadFromInputStringOn();
-  reader->SetInputString(text);
-  reader->Update();
-  return vtkSmartPointer(reader->GetOutput());
-}
 
 /// Root of a well-formed XML text; nullptr otherwise.
 vtkSmartPointer<vtkXMLDataElement> xml(const std::string& text) {

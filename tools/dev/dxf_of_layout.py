@@ -13,10 +13,9 @@ import argparse
 import cmath
 import math
 import sys
-import tomllib
 
 from check_layout import length
-from solid_of_layout import corners, moved, read_parts
+from solid_of_layout import corners, moved, read_layout, read_parts
 
 DIGITS = 4
 SHORT, SHORT_EVERY = 0.02, 10  # mm; so many lines
@@ -205,10 +204,7 @@ def main():
     parser.add_argument("--dxf", help="write the drawing to this file")
     parser.add_argument("--tables", help="write the tables to this file")
     args = parser.parse_args()
-    with open(args.layout, "rb") as file:
-        doc = tomllib.load(file)
-    if doc.get("unit") != "mm":
-        sys.exit(f"{args.layout}: only layouts in mm are drawn")
+    doc = read_layout(args.layout)
     for target, make in ((args.dxf, dxf), (args.tables, tables)):
         if target:
             with open(target, "w") as file:

@@ -192,17 +192,22 @@ def write_stl(text, target):
             out.write(binary_stl(file.read()))
 
 
+def read_layout(name):
+    """The tables of a layout file in mm."""
+    with open(name, "rb") as file:
+        doc = tomllib.load(file)
+    if doc.get("unit") != "mm":
+        sys.exit(f"{name}: only layouts in mm are drawn")
+    return doc
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument("layout")
     parser.add_argument("--stl", help="let OpenSCAD make this binary STL file")
     parser.add_argument("--bodies", help="write the list of bodies to this file")
     args = parser.parse_args()
-    with open(args.layout, "rb") as file:
-        doc = tomllib.load(file)
-    if doc.get("unit") != "mm":
-        sys.exit(f"{args.layout}: only layouts in mm are drawn")
-    drawn = bodies(doc)
+    drawn = bodies(read_layout(args.layout))
     if args.bodies:
         with open(args.bodies, "w") as file:
             file.write(body_list(drawn))
