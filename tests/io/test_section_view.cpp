@@ -10,8 +10,6 @@
 #include <vtkSmartPointer.h>
 #include <vtkStringArray.h>
 #include <vtkUnstructuredGrid.h>
-#include <vtkXMLPolyDataReader.h>
-#include <vtkXMLUnstructuredGridReader.h>
 
 #include "io/atomic_file.hpp"
 #include "io/found_gates.hpp"
@@ -23,7 +21,6 @@
 #include "tests/io/vtk_text.hpp"
 
 using namespace firstshot;
-using sample::parsed;
 
 namespace {
 
@@ -96,16 +93,15 @@ TEST_CASE("the section view holds walls, channels and findings", "[io]") {
   const ScratchFolder scratch("section");
   const BuiltSetup built = two_cavities();
   write_section_view(built, scratch.path());
-  const auto walls = parsed<vtkXMLUnstructuredGridReader>(
-      sample::read_text(scratch.path() / "section" / "walls.vtu"));
+  const auto walls = sample::read_grid(sample::read_text(scratch.path() / "section" / "walls.vtu"));
   CHECK(walls->GetNumberOfCells() == static_cast<vtkIdType>(built.setup.model.thickness.size()));
   CHECK(number(*walls->GetCellData(), "thickness [mm]", 0) == Approx(1.5));
   CHECK(number(*walls->GetCellData(), "role id", 0) == 0);
   const auto channels =
-      parsed<vtkXMLPolyDataReader>(sample::read_text(scratch.path() / "section" / "channels.vtp"));
+      sample::read_lines(sample::read_text(scratch.path() / "section" / "channels.vtp"));
   CHECK(channels->GetNumberOfLines() == 5);
   const auto findings =
-      parsed<vtkXMLPolyDataReader>(sample::read_text(scratch.path() / "section" / "findings.vtp"));
+      sample::read_lines(sample::read_text(scratch.path() / "section" / "findings.vtp"));
   REQUIRE(findings->GetNumberOfPoints() == 2);
   CHECK(number(*findings->GetPointData(), "cutter [mm]", 0) == Approx(1.0));
   CHECK(findings->GetPoint(0)[0] == Approx(-17.0));
@@ -116,7 +112,7 @@ TEST_CASE("the section view holds walls, channels and findings", "[io]") {
 TEST_CASE("the section view of a solid shows both of its surfaces", "[io]") {
   const ScratchFolder scratch("section-solid");
   const BuiltSetup built = plate(scratch.path(), "\"z\"", "[10, 20]");
-  const auto walls = parsed<vtkXMLUnstructuredGridReader>(walls_vtu(built.setup.model, mm));
+  const auto walls = sample::read_grid(walls_vtu(built.setup.model, mm));
   CHECK(number(*walls->GetCellData(), "thickness [mm]", 0) == Approx(2.0).epsilon(1e-6));
   CHECK(number(*walls->GetPointData(), "lower surface [mm]", 0) == Approx(0.0).margin(1e-6));
   CHECK(number(*walls->GetPointData(), "upper surface [mm]", 0) == Approx(2.0).epsilon(1e-6));
@@ -132,7 +128,7 @@ TEST_CASE("the surface after a run lies where the input lies and carries the nea
   for (const auto& [draw, at] : views) {
     const BuiltSetup built = plate(scratch.path(), draw, at);
     const NodeFields fields = fields_of(built.setup.model);
-    const auto surface = parsed<vtkXMLPolyDataReader>(surface_vtp(built, fields));
+    const auto surface = sample::read_lines(surface_vtp(built, fields));
     REQUIRE(surface->GetNumberOfPoints() > 500);
     double bounds[6];
     surface->GetBounds(bounds);

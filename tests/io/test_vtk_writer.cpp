@@ -12,8 +12,6 @@
 #include <vtkStringArray.h>
 #include <vtkUnstructuredGrid.h>
 #include <vtkXMLDataElement.h>
-#include <vtkXMLPolyDataReader.h>
-#include <vtkXMLUnstructuredGridReader.h>
 #include <vtkXMLUtilities.h>
 
 #include "io/vtk_writer.hpp"
@@ -23,7 +21,6 @@
 using namespace firstshot;
 using Catch::Matchers::Contains;
 using sample::error_of;
-using sample::parsed;
 
 namespace {
 
@@ -74,7 +71,7 @@ TEST_CASE("triangles are read back with the input's coordinates and named fields
           "[io][vtk_writer]") {
   const Model model = sample::model();
   const NodeFields fields = sample::fields(model, 1);
-  const auto grid = parsed<vtkXMLUnstructuredGridReader>(cavity_vtu(model, fields, mm, 0.125));
+  const auto grid = sample::read_grid(cavity_vtu(model, fields, mm, 0.125));
   REQUIRE(grid->GetNumberOfPoints() == 7);
   REQUIRE(grid->GetNumberOfCells() == 3);
   CHECK(grid->GetCellType(0) == VTK_TRIANGLE);
@@ -109,7 +106,7 @@ TEST_CASE("channels are read back as lines with the radius of a bar of the same 
           "[io][vtk_writer]") {
   const Model model = sample::model();
   const NodeFields fields = sample::fields(model, 1);
-  const auto data = parsed<vtkXMLPolyDataReader>(runners_vtp(model, fields, mm, 0.125));
+  const auto data = sample::read_lines(runners_vtp(model, fields, mm, 0.125));
   REQUIRE(data->GetNumberOfLines() == 3);
   REQUIRE(data->GetNumberOfPoints() == 7);
   CHECK(data->GetCell(1)->GetNumberOfPoints() == 3);
@@ -128,9 +125,9 @@ TEST_CASE("coordinates and radii follow the unit of the input", "[io][vtk_writer
   const Model model = sample::model();
   const NodeFields fields = sample::fields(model, 1);
   constexpr double inch = 25.4e-3;
-  const auto grid = parsed<vtkXMLUnstructuredGridReader>(cavity_vtu(model, fields, inch, 0.0));
+  const auto grid = sample::read_grid(cavity_vtu(model, fields, inch, 0.0));
   CHECK(grid->GetPoint(1)[0] == Approx(0.030 / inch));
-  const auto data = parsed<vtkXMLPolyDataReader>(runners_vtp(model, fields, inch, 0.0));
+  const auto data = sample::read_lines(runners_vtp(model, fields, inch, 0.0));
   CHECK(value(*data->GetPointData(), "radius", 0) == Approx(1.5e-3 / inch));
   CHECK(value(*grid->GetCellData(), "thickness [mm]", 0) == Approx(1.2));
 }

@@ -1,20 +1,16 @@
-// VTK's own readers on a text in memory.
+// VTK's own readers on a text in memory. Who calls them includes <vtkSmartPointer.h>.
 #pragma once
 
 #include <string>
 
-#include <vtkNew.h>
-#include <vtkSmartPointer.h>
+template <class T>
+class vtkSmartPointer;
+class vtkPolyData;
+class vtkUnstructuredGrid;
 
 namespace firstshot::sample {
 
-template <class Reader>
-auto parsed(const std::string& text) {
-  vtkNew<Reader> reader;
-  reader->ReadFromInputStringOn();
-  reader->SetInputString(text);
-  reader->Update();
-  return vtkSmartPointer(reader->GetOutput());
-}
+vtkSmartPointer<vtkUnstructuredGrid> read_grid(const std::string& text);
+vtkSmartPointer<vtkPolyData> read_lines(const std::string& text);
 
 }  // namespace firstshot::sample
