@@ -10,8 +10,7 @@ std::vector<KeySpec> limit_keys() {
   return {
       {.path = "limits",
        .kind = K::table,
-       .help =
-           "The shop's own limits for the verdict. All defaults are common practice, no source."},
+       .help = "The shop's own limits for the verdict. Defaults are common practice, no source."},
       {.path = "limits.pressure_share",
        .dimension = D::ratio,
        .range = share,
@@ -35,8 +34,9 @@ std::vector<KeySpec> limit_keys() {
       {.path = "limits.gate_shear_rate",
        .dimension = D::shear_rate,
        .range = {0.0, 1e8, true, false},
-       .default_value = "40000 1/s",
-       .help = "Above it melt may tear and streak in a gate."},
+       .default_note = "none: gates are not judged by shear rate",
+       .help = "Above it the shop has seen melt tear and streak in a gate. Only the shop's own "
+               "experience sets it: no limit with a source that can be checked is known."},
       {.path = "limits.weld_cooling",
        .dimension = D::temperature_difference,
        .range = {0.0, 300.0, true, false},

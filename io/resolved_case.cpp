@@ -126,7 +126,8 @@ void write_limits(Lines& out, const Limits& limits) {
   out.quantity("clamp_share", limits.clamp_share, D::ratio);
   out.quantity("fill_time_spread", limits.fill_time_spread, D::ratio);
   out.quantity("side_weight", limits.side_weight, D::ratio);
-  out.quantity("gate_shear_rate", limits.gate_shear_rate, D::shear_rate);
+  if (limits.gate_shear_rate)
+    out.quantity("gate_shear_rate", *limits.gate_shear_rate, D::shear_rate);
   out.quantity("weld_cooling", limits.weld_cooling, D::temperature_difference);
 }
 

@@ -2,6 +2,7 @@
 // Made once by io/build_setup (or directly in a test) and passed const&.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -84,8 +85,8 @@ struct Limits {
   double clamp_share = 0.9;       ///< of the clamp force [-]
   double fill_time_spread = 0.3;  ///< first to last part full, of the fill time [-]
   double side_weight = 0.05;  ///< difference of two sides of the injection point, of the shot [-]
-  double gate_shear_rate = 4e4;  ///< [1/s]
-  double weld_cooling = 20.0;    ///< of melt at a visible weld line below melt temperature [K]
+  std::optional<double> gate_shear_rate;  ///< of the melt in a gate [1/s]; none: no rule
+  double weld_cooling = 20.0;  ///< of melt at a visible weld line below melt temperature [K]
 };
 
 struct Setup {

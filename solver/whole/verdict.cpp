@@ -141,9 +141,11 @@ void rule_balance(const Setup& setup, const Result& r, const FrameFigures& figur
   weigh("weight_top_bottom", "above", figures.mass_top, "below", figures.mass_bottom);
 }
 
-/// One finding for all gates, on the worst.
+/// One finding for all gates, on the worst. Lists of what a melt stands in a gate have no source
+/// that says how they were measured, so this rule speaks only with the shop's own limit.
 void rule_gates(const Setup& setup, const Result& r, std::vector<Finding>& findings) {
-  const double limit = setup.limits.gate_shear_rate;
+  if (!setup.limits.gate_shear_rate) return;
+  const double limit = *setup.limits.gate_shear_rate;
   const GateResult* worst = nullptr;
   int count = 0;
   for (const GateResult& g : r.gates) {
@@ -157,6 +159,7 @@ void rule_gates(const Setup& setup, const Result& r, std::vector<Finding>& findi
       sentence("%d gate%s shear the melt above %.0f 1/s, gate %s most with %.0f 1/s: it "
                "may tear and streak; a larger gate shears less",
                count, count == 1 ? "" : "s", limit, worst->name.c_str(), worst->peak_shear_rate));
+  f.source = "limits.gate_shear_rate in the case";
   f.part = worst->part;
   findings.push_back(f);
 }

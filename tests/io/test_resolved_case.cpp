@@ -187,7 +187,8 @@ TEST_CASE("the resolved case leaves no default open", "[io]") {
                                         "process.switch_over.position",
                                         "process.switch_over.time",
                                         "process.switch_over.pressure",
-                                        "process.holding"};
+                                        "process.holding",
+                                        "limits.gate_shear_rate"};
   const BuiltSetup built = filled_in(read_case_text(disc_case(), "case.toml", ""));
   const TomlFile file = TomlFile::parse(resolved_case_text(built), "resolved");
   for (const KeySpec& spec : case_keys()) {

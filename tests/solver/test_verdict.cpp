@@ -112,6 +112,11 @@ TEST_CASE("a limit is broken above it only, and the case sets it", "[solver][ver
     CHECK(good.verdict().findings.empty());
   }
   SECTION("shear rate in a gate") {
+    good.result.gates[0].peak_shear_rate = 1e7;
+    CHECK(good.verdict().findings.empty());  // no limit of its own
+    good.setup.limits.gate_shear_rate = 4e4;
+    good.result.gates[0].peak_shear_rate = 3.9e4;
+    CHECK(good.verdict().findings.empty());
     good.result.gates[0].peak_shear_rate = 4.1e4;
     REQUIRE(find(good.verdict(), "gate_shear_rate") != nullptr);
     good.setup.limits.gate_shear_rate = 5e4;
