@@ -227,6 +227,8 @@ void check_vents(const Case& c, const Setup& setup, std::vector<std::string>& no
   };
   for (std::size_t k = 0; k < setup.air.vents.size(); ++k)
     deep(fmt::format("Vent {}", k + 1), setup.air.vents[k].depth);
+  for (const EjectorPin& pin : setup.ejectors)
+    deep(fmt::format("The gap around ejector \"{}\" (clearance)", pin.name), pin.clearance);
   deep("The gap of the parting line (air.parting_line_gap)", c.air.parting_line_gap);
 }
 
@@ -339,6 +341,7 @@ BuiltSetup build_setup(const Case& c, const Cards& cards, const BuildProgress& p
   setup.isothermal = c.process.isothermal;
   mesh_geometry(c, progress, built);
   setup.air = air_of(c);
+  setup.ejectors = c.layout.ejectors;
   setup.limits = c.limits;
   check_vents(c, setup, built.notes);
   const double volume = total_volume(setup.model);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <functional>
+#include <set>
 #include <utility>
 
 #include <fmt/format.h>
@@ -123,6 +124,20 @@ std::vector<Vent> read_vents(const CaseTable& root, const std::string& unit) {
   return vents;
 }
 
+std::vector<EjectorPin> read_ejectors(const CaseTable& root, const std::string& unit) {
+  std::vector<EjectorPin> pins;
+  std::set<std::string> names;
+  for (const CaseTable& table : root.tables("ejector")) {
+    const std::string name = table.text_if("name").value_or(fmt::format("pin {}", pins.size() + 1));
+    if (!names.insert(name).second)
+      throw table.error(table.has("name") ? "name" : "at",
+                        fmt::format("another ejector is called \"{}\"; names must differ", name));
+    pins.push_back({name, table.point("at", unit), table.quantity("diameter"),
+                    table.quantity("clearance"), table.quantity("land"), table.origin()});
+  }
+  return pins;
+}
+
 CaseAccuracy read_accuracy(const CaseTable& table) {
   CaseAccuracy accuracy;
   accuracy.level = table.word("level");
@@ -159,6 +174,7 @@ void read_shape(const CaseTable& root, const std::function<void(double)>& progre
     c.solid = read_case_solid(root, progress);
     c.unit = c.solid->read->unit;
     c.layout.vents = read_vents(root, c.unit);
+    c.layout.ejectors = read_ejectors(root, c.unit);
     return;
   }
   CaseGeometry geometry = read_geometry(root);
@@ -166,6 +182,7 @@ void read_shape(const CaseTable& root, const std::function<void(double)>& progre
   c.notes = std::move(geometry.notes);
   read_injection(root.table("injection"), geometry.unit, c.layout);
   c.layout.vents = read_vents(root, geometry.unit);
+  c.layout.ejectors = read_ejectors(root, geometry.unit);
   c.unit = root.table("geometry").has("unit") ? root.table("geometry").word("unit") : geometry.unit;
 }
 

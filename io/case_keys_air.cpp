@@ -42,6 +42,46 @@ std::vector<KeySpec> vent_keys() {
   };
 }
 
+std::vector<KeySpec> ejector_keys() {
+  using D = Dimension;
+  using K = ValueKind;
+  return {
+      {.path = "ejector",
+       .kind = K::tables,
+       .help = "A round pin that pushes the frame out. Air leaves through the gap around it until "
+               "melt covers it."},
+      {.path = "ejector[].name",
+       .kind = K::text,
+       .default_note = "\"pin 1\", \"pin 2\" in the order of the file",
+       .help = "Name of the pin; no two pins may share one."},
+      {.path = "ejector[].at",
+       .kind = K::point,
+       .dimension = D::length,
+       .range = {-kLargest, kLargest},
+       .required = true,
+       .help = "Middle of the pin, in the unit of the geometry: on a part or on a runner."},
+      {.path = "ejector[].diameter",
+       .dimension = D::length,
+       .range = {1e-4, 0.1, false, false},
+       .required = true,
+       .help = "Diameter of the pin's face."},
+      {.path = "ejector[].clearance",
+       .dimension = D::length,
+       .range = {1e-7, 1e-3, false, false},
+       .default_value = "5 um",
+       .help = "Gap between pin and bore on each side, the pin in the middle. The default is that "
+               "of a close running fit of a small pin, H7/g6 (from memory, unconfirmed); a pin "
+               "that shall vent has more. The material card says how deep a gap may be before "
+               "melt gets out."},
+      {.path = "ejector[].land",
+       .dimension = D::length,
+       .range = kMeasure,
+       .default_value = "8 mm",
+       .help = "Length of that gap, from the cavity to where the bore is wider. The default is "
+               "common practice, no source; a pin that shall vent is relieved after 2 to 3 mm."},
+  };
+}
+
 }  // namespace
 
 std::vector<KeySpec> air_keys() {
@@ -97,7 +137,7 @@ std::vector<KeySpec> air_keys() {
        .help = "Gauge pressure that a proposed vent keeps a pocket under; pockets above it get a "
                "proposal. At the default air stays below 345 degC even without heat loss."},
   };
-  for (KeySpec& key : vent_keys()) keys.push_back(std::move(key));
+  for (auto more : {vent_keys(), ejector_keys()}) keys.insert(keys.end(), more.begin(), more.end());
   return keys;
 }
 

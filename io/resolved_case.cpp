@@ -208,7 +208,7 @@ std::string resolved_case_text(const BuiltSetup& built) {
   out.words("unit", c.unit);
   if (c.solid) {
     write_solid(out, *c.solid);
-    out.raw(vents_text(c.layout.vents, c.unit));
+    out.raw(mould_text(c.layout, c.unit));
   } else {
     out.raw(layout_text(c.layout));
   }

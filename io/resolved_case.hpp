@@ -22,8 +22,8 @@ std::string resolved_case_text(const BuiltSetup& built);
 
 /// Tables [injection] and [layout] of a case; coordinates in mm, or in m where mm would lose bits.
 std::string layout_text(const Layout& layout);
-/// The tables [[vent]] with their places in `unit`.
-std::string vents_text(const std::vector<Vent>& vents, const std::string& unit);
+/// The tables [[vent]] and [[ejector]] alone, with their places in `unit`.
+std::string mould_text(const Layout& layout, const std::string& unit);
 
 /// Writes case.resolved.toml and the copies of the cards and of a solid into the folder, which must
 /// exist.

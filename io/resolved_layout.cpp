@@ -141,9 +141,17 @@ std::string vent_text(const Vent& vent, Coordinates& at) {
       quantity_line("depth", vent.depth, D::length), quantity_line("land", vent.land, D::length));
 }
 
+std::string ejector_text(const EjectorPin& pin, Coordinates& at) {
+  return fmt::format("\n[[ejector]]\nname = {}\nat = {}\n{}{}{}", toml_string(pin.name),
+                     at.text(pin.at), quantity_line("diameter", pin.diameter, D::length),
+                     quantity_line("clearance", pin.clearance, D::length),
+                     quantity_line("land", pin.land, D::length));
+}
+
 std::string text_in_unit(const Layout& layout, const char* unit, Coordinates& at) {
   std::string text = injection_text(layout, at);
   for (const Vent& vent : layout.vents) text += vent_text(vent, at);
+  for (const EjectorPin& pin : layout.ejectors) text += ejector_text(pin, at);
   text += fmt::format("\n[layout]\nunit = \"{}\"\n", unit);
   if (layout.sprue) text += sprue_text(*layout.sprue, at);
   for (const Area& area : layout.areas) text += area_text(area, at);
@@ -154,10 +162,11 @@ std::string text_in_unit(const Layout& layout, const char* unit, Coordinates& at
 
 }  // namespace
 
-std::string vents_text(const std::vector<Vent>& vents, const std::string& unit) {
+std::string mould_text(const Layout& layout, const std::string& unit) {
   Coordinates at(unit);
   std::string text;
-  for (const Vent& vent : vents) text += vent_text(vent, at);
+  for (const Vent& vent : layout.vents) text += vent_text(vent, at);
+  for (const EjectorPin& pin : layout.ejectors) text += ejector_text(pin, at);
   return text;
 }
 

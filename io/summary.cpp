@@ -181,6 +181,15 @@ Json balance_block(const Model& model, const Result& result, const FrameFigures&
   return balance;
 }
 
+Json pins_block(const PinProposal& p) {
+  Json out;
+  out["count"] = p.count;
+  out["diameter_mm"] = number(p.diameter / mm);
+  out["clearance_mm"] = number(p.clearance / mm);
+  out["land_mm"] = number(p.land / mm);
+  return out;
+}
+
 Json vent_block(const VentProposal& v) {
   Json out;
   out["reaches"] = v.reaches;
@@ -190,6 +199,7 @@ Json vent_block(const VentProposal& v) {
   out["width_mm"] = v.reaches ? number(v.width / mm) : Json();
   out["depth_mm"] = v.reaches ? number(v.depth / mm) : Json();
   out["land_mm"] = v.reaches ? number(v.land / mm) : Json();
+  out["pins"] = v.pins ? pins_block(*v.pins) : Json();
   out["text"] = v.text;
   return out;
 }

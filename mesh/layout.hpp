@@ -108,11 +108,22 @@ struct Vent {
   Origin origin;
 };
 
+/// A pin that pushes the frame out of the mould, with the gap around it through which air leaves.
+struct EjectorPin {
+  std::string name;
+  Point at;                ///< middle of its face [m]
+  double diameter = 0.0;   ///< [m] > 0
+  double clearance = 0.0;  ///< gap between pin and bore on each side, pin in the middle [m] > 0
+  double land = 0.0;       ///< length of that gap, up to where the bore is wider [m] > 0
+  Origin origin;
+};
+
 struct Layout {
   std::vector<Area> areas;
   std::vector<RunnerLine> runners;
   std::vector<GateLine> gates;
   std::vector<Vent> vents;
+  std::vector<EjectorPin> ejectors;
   std::optional<Sprue> sprue;
   Point injection;  ///< where the melt enters the frame when there is no sprue
   /// Mouth of the injection on an area without sprue [m]; 0: twice the thickness there.

@@ -98,6 +98,7 @@ struct Setup {
   Accuracy accuracy;
   AirSettings air;
   Limits limits;
+  std::vector<EjectorPin> ejectors;
   double gas_pressure = 0.0;  ///< of the air ahead of the front, gauge [Pa]
   bool isothermal = false;    ///< melt stays at melt temperature (for checks)
 };

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <numbers>
 
 #include "mesh/rim.hpp"
 #include "solver/flow/air_gas.hpp"
@@ -14,6 +15,9 @@ namespace {
 constexpr double usual_land = 1.5e-3;  ///< of a vent [m], common practice, no source
 constexpr double least_width = 1e-3;   ///< of a proposed vent [m], common practice, no source
 constexpr double width_step = 0.5e-3;  ///< proposals are rounded up to it [m]
+constexpr double pin_land = 3e-3;      ///< of a pin that vents [m], common practice, no source
+constexpr double largest_pin = 4e-3;   ///< that is proposed; above it several [m], own judgement
+constexpr double least_pin = 1.5e-3;   ///< thinner ones buckle [m], common practice, no source
 constexpr double left_share = 0.01;    ///< of a pocket's gas that may be left when it "got out"
 constexpr double mm = 1e-3, um = 1e-6, MPa = 1e6;
 
@@ -44,21 +48,37 @@ Point point_at(const TriMesh& mesh, const RimLoop& loop, double at) {
 }
 
 std::string sentence(const VentProposal& v, double limit) {
-  char text[400];
-  if (v.reaches)
+  char text[500];
+  if (v.reaches) {
     std::snprintf(
         text, sizeof text,
         "a vent %.0f um deep, %.1f mm wide and %.1f mm long on the edge at (%.1f, %.1f) mm "
         "keeps this air below %.2f MPa",
         v.depth / um, v.width / mm, v.land / mm, v.at.x / mm, v.at.y / mm, limit / MPa);
-  else
-    std::snprintf(
-        text, sizeof text,
-        "no vent in the parting line reaches it, the nearest edge is %.1f mm away; move a "
-        "gate or even out the thickness so that the front does not close around it, or "
-        "let the air out through a pin there",
-        v.distance / mm);
+    return text;
+  }
+  const PinProposal& pins = *v.pins;
+  const std::string what =
+      pins.count == 1 ? "an ejector pin" : std::to_string(pins.count) + " ejector pins";
+  std::snprintf(text, sizeof text,
+                "no vent in the parting line reaches it, the nearest edge is %.1f mm away; move a "
+                "gate or even out the thickness so that the front does not close around it, or "
+                "let it out there through %s of at least %.1f mm with %.0f um of clearance on each "
+                "side over %.0f mm; the last air may gather beside %s, so run the case again",
+                v.distance / mm, what.c_str(), pins.diameter / mm, pins.clearance / um,
+                pins.land / mm, pins.count == 1 ? "it" : "them");
   return text;
+}
+
+/// @param rim of all pins together that the air needs [m]
+PinProposal pins_for(double rim, double clearance) {
+  PinProposal pins;
+  pins.clearance = clearance;
+  pins.land = pin_land;
+  const double diameter = rim / std::numbers::pi;
+  pins.count = std::max(1, static_cast<int>(std::ceil(diameter / largest_pin)));
+  pins.diameter = std::max(least_pin, width_step * std::ceil(diameter / pins.count / width_step));
+  return pins;
 }
 
 VentProposal propose(const Setup& setup, const PocketTable& t, std::size_t p,
@@ -77,9 +97,12 @@ VentProposal propose(const Setup& setup, const PocketTable& t, std::size_t p,
   v.land = usual_land;
   const double pressure = air.pressure_limit + air::room_pressure;
   const double wanted = pressure * t.peak_squeeze[p] / (air::gas_constant * wall);
-  const double per_width =
-      air::vent_outflow({1.0, v.depth, v.land}, pressure, air::room_pressure, wall, wall);
-  v.width = std::max(least_width, width_step * std::ceil(wanted / per_width / width_step));
+  const auto length = [&](double land) {
+    return wanted /
+           air::vent_outflow({1.0, v.depth, land}, pressure, air::room_pressure, wall, wall);
+  };
+  v.width = std::max(least_width, width_step * std::ceil(length(v.land) / width_step));
+  if (!v.reaches) v.pins = pins_for(length(pin_land), v.depth);
   v.text = sentence(v, air.pressure_limit);
   return v;
 }

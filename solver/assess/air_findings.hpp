@@ -9,7 +9,8 @@
 // may scorch. It begins at the lower depth that the material card allows (metal can only be
 // removed) and is as wide as the largest squeeze Q of the pocket needs at the limit p: w = p Q/(R
 // T) / ṁ', ṁ' the flow of air_vent.hpp per width. Only a pocket whose gas still touched an outer
-// edge when it was last there can be vented in the parting line.
+// edge when it was last there can be vented in the parting line; for the others ejector pins with
+// as much clearance are proposed, with the circumference that takes the place of the width.
 #pragma once
 
 #include <optional>
@@ -20,14 +21,23 @@
 
 namespace firstshot {
 
+/// Ejector pins through whose gaps a pocket would get out.
+struct PinProposal {
+  int count = 0;
+  double diameter = 0.0;   ///< of each [m]
+  double clearance = 0.0;  ///< on each side [m]
+  double land = 0.0;       ///< [m]
+};
+
 struct VentProposal {
-  bool reaches = false;   ///< false: no vent in the parting line gets to the pocket
-  Point at;               ///< on the nearest outer edge of an area [m]
-  double distance = 0.0;  ///< from the pocket to that edge [m]
-  double width = 0.0;     ///< [m]
-  double depth = 0.0;     ///< [m]
-  double land = 0.0;      ///< [m]
-  std::string text;       ///< one or two sentences
+  bool reaches = false;             ///< false: no vent in the parting line gets to the pocket
+  Point at;                         ///< on the nearest outer edge of an area [m]
+  double distance = 0.0;            ///< from the pocket to that edge [m]
+  double width = 0.0;               ///< [m]
+  double depth = 0.0;               ///< [m]
+  double land = 0.0;                ///< [m]
+  std::optional<PinProposal> pins;  ///< where no vent gets to the pocket
+  std::string text;                 ///< one or two sentences
 };
 
 struct AirPocketResult {

@@ -10,6 +10,7 @@
 
 #include "mesh/error.hpp"
 #include "mesh/rim.hpp"
+#include "solver/flow/pin_gaps.hpp"
 
 namespace firstshot {
 namespace {
@@ -201,6 +202,12 @@ AirOutlets air_outlets(const Setup& setup) {
     out.kinds.push_back({vent.depth, vent.land});
     add_vent(rims, vent, kind, raw);
   }
+  for (const EjectorPin& pin : setup.ejectors) {
+    const auto kind = static_cast<std::int32_t>(out.kinds.size());
+    out.kinds.push_back({pin.clearance, pin.land});
+    for (const PinArc& arc : pin_arcs(setup.model, pin))
+      raw.push_back({arc.node, {kind, arc.length}});
+  }
   std::stable_sort(raw.begin(), raw.end(), [](const RawSlit& a, const RawSlit& b) {
     return a.node != b.node ? a.node < b.node : a.slit.kind < b.slit.kind;
   });
@@ -211,6 +218,19 @@ AirOutlets air_outlets(const Setup& setup) {
   }
   std::partial_sum(out.start.begin(), out.start.end(), out.start.begin());
   return out;
+}
+
+std::vector<double> shut_off_length(const Setup& setup) {
+  std::vector<double> length = parting_line_length(setup.model);
+  for (const EjectorPin& pin : setup.ejectors)
+    for (const PinArc& arc : pin_arcs(setup.model, pin)) length[arc.node] += arc.length;
+  if (setup.air.vents.empty()) return length;
+  const AirOutlets outlets = air_outlets(setup);
+  for (std::size_t i = 0; i < length.size(); ++i) {
+    if (length[i] > 0.0) continue;
+    for (const AirOutlets::Slit& slit : outlets.of(i)) length[i] += slit.width;
+  }
+  return length;
 }
 
 }  // namespace firstshot

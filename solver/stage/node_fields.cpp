@@ -25,7 +25,7 @@ NodeFields node_fields(const Setup& setup, const State& state) {
   f.air_pocket = NodeField<double>(n, nan);
   f.exit_energy = NodeField<double>(n, 0.0);
   if (state.air.exit_energy.size() > 0) {
-    const std::vector<double> length = parting_line_length(setup.model);
+    const std::vector<double> length = shut_off_length(setup);
     for (std::size_t i = 0; i < n; ++i)
       if (length[i] > 0.0)
         f.exit_energy.vector()[i] = state.air.exit_energy.vector()[i] / length[i];

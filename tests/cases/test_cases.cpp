@@ -107,6 +107,15 @@ TEST_CASE("a thick rim closes around the thin middle, where no vent reaches", "[
   const nlohmann::json trap = run_summary(cases / "thick-rim" / "case.toml")["air_pockets"][0];
   CHECK(trap["vented"] == false);
   CHECK(trap["vent"]["reaches"] == false);
+  CHECK(trap["vent"]["pins"]["count"] == 1);
+}
+TEST_CASE("an ejector pin lets out the air inside a face", "[case][air]") {
+  const nlohmann::json summary = run_summary(cases / "thick-rim" / "pin.toml");
+  CHECK(summary["fill"]["outcome"] == "filled");
+  CHECK(summary["short_shots"].empty());
+  for (const auto& pocket : summary["air_pockets"]) CHECK(pocket["vented"] == true);
+  for (const auto& finding : summary["verdict"]["findings"])
+    CHECK(finding["rule"] != "trapped_air");
 }
 TEST_CASE("each of three holes in a row has its weld line", "[case][weld]") {
   const nlohmann::json summary = run_summary(cases / "three-holes" / "case.toml");

@@ -147,6 +147,15 @@ land = "1.7 mm"
 at = [[30, -5]]
 width = "0.1 in"
 depth = "0.02 mm"
+[[ejector]]
+name = "by the bow"
+at = [24.1, 1.5]
+diameter = "2.5 mm"
+clearance = "11 um"
+land = "0.2 in"
+[[ejector]]
+at = [-9.3, 0.1]
+diameter = "4 mm"
 [process]
 melt_temperature = "437 degF"
 speed_profile = [["0 %", "40 cm3/s"], ["90.5 %", "20 cm3/s"]]

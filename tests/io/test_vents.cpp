@@ -24,14 +24,15 @@ BuiltSetup with(const std::string& text) {
       plain_cards());
 }
 
-std::string refusal(const std::string& vent) {
+std::string refusal_of(const std::string& text) {
   try {
-    with("[[vent]]\n" + vent);
+    with(text);
   } catch (const Error& e) {
     return e.what();
   }
   return "";
 }
+std::string refusal(const std::string& vent) { return refusal_of("[[vent]]\n" + vent); }
 
 }  // namespace
 
@@ -68,6 +69,38 @@ TEST_CASE("a vent where none can be is refused with its place and what is allowe
              Contains("one or two points are needed"));
   CHECK_THAT(refusal("at = [[50, 0]]\nwidth = \"0 mm\"\ndepth = \"0.02 mm\"\n"),
              Contains("allowed"));
+}
+
+TEST_CASE("an ejector pin is taken as it is written, with a name of its own", "[io][air]") {
+  const BuiltSetup built = with(
+      "[[ejector]]\nat = [20, 1]\ndiameter = \"3 mm\"\n[[ejector]]\nname = \"b\"\nat = "
+      "[-20, 0]\ndiameter = \"2 mm\"\nclearance = \"0.02 mm\"\nland = \"3 mm\"\n");
+  REQUIRE(built.setup.ejectors.size() == 2);
+  const EjectorPin &first = built.setup.ejectors[0], &second = built.setup.ejectors[1];
+  CHECK(first.name == "pin 1");
+  CHECK(first.at.x == Approx(20e-3));
+  CHECK(first.diameter == Approx(3e-3));
+  CHECK(first.clearance == Approx(5e-6));
+  CHECK(first.land == Approx(8e-3));
+  CHECK(second.name == "b");
+  CHECK(second.clearance == Approx(20e-6));
+  CHECK(second.land == Approx(3e-3));
+  for (const std::string& note : built.notes) CHECK_THAT(note, !Catch::Contains("ejector"));
+}
+
+TEST_CASE("a pin with a gap that lets melt out is a finding, one beside the frame is refused",
+          "[io][air]") {
+  using Catch::Contains;
+  const std::string pin = "[[ejector]]\nat = [20, 0]\ndiameter = \"3 mm\"\n";
+  bool said = false;
+  for (const std::string& note : with(pin + "clearance = \"0.1 mm\"\n").notes)
+    said = said || note.find("ejector \"pin 1\" (clearance) is 0.1 mm deep") != std::string::npos;
+  CHECK(said);
+  CHECK_THAT(refusal_of(replaced(pin, "20", "80")),
+             Contains("case.toml:") && Contains("lies on no part and no runner"));
+  CHECK_THAT(refusal_of(replaced(pin, "3 mm", "0 mm")), Contains("allowed"));
+  CHECK_THAT(refusal_of(pin + "name = \"a\"\n" + pin + "name = \"a\"\n"),
+             Contains("names must differ"));
 }
 
 TEST_CASE("a negative leak is refused", "[io][air]") {
