@@ -19,6 +19,9 @@ void for_each_node_field(N& fields, F&& f) {
   f("gas_pressure", "Pa", fields.gas_pressure);
   f("air_pocket", "1", fields.air_pocket);
   f("air_exit_energy", "J/m", fields.exit_energy);
+  f("hold_begin_pressure", "Pa", fields.begin_pressure);
+  f("frozen_pressure", "Pa", fields.frozen_pressure);
+  f("volume_shrinkage", "1", fields.volume_shrinkage);
 }
 
 }  // namespace firstshot

@@ -132,6 +132,8 @@ void write_state(H5File& file, const State& state) {
   const std::string group = "/checkpoint/";
   file.write_scalar(group + "step", state.step, "1");
   file.write_scalar(group + "mode", static_cast<std::int64_t>(state.mode), "1");
+  file.write_scalar(group + "outcome", static_cast<std::int64_t>(state.outcome), "1");
+  file.write_scalar(group + "hold_mode", static_cast<std::int64_t>(state.hold.mode), "1");
   for_each_scalar(state, [&](const char* name, const char* unit, const double& value) {
     file.write_scalar(group + name, value, unit);
   });
@@ -168,6 +170,8 @@ void write_gates(H5File& file, const std::vector<GateResult>& gates) {
              "Pa");
   file.write(group + "peak_shear_rate",
              column(gates, [](const Gate& g) { return g.peak_shear_rate; }), "1/s");
+  file.write(group + "freeze", column(gates, [](const Gate& g) { return nan_if_never(g.freeze); }),
+             "s");
 }
 
 /// Lines one after the other; the points of line k are those from first_point[k] on.

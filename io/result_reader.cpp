@@ -142,9 +142,11 @@ std::vector<GateResult> read_gates(const H5File& file) {
   const auto length = file.read(group + "length", 1, n);
   const auto loss = file.read(group + "pressure_loss", 1, n);
   const auto shear = file.read(group + "peak_shear_rate", 1, n);
+  const auto freeze = file.read(group + "freeze", 1, n);
   std::vector<GateResult> out;
   for (std::size_t i = 0; i < n; ++i)
-    out.push_back({names[i], parts[i], width[i], depth[i], length[i], loss[i], shear[i]});
+    out.push_back({names[i], parts[i], width[i], depth[i], length[i], loss[i], shear[i],
+                   never_if_nan(freeze[i])});
   return out;
 }
 
@@ -220,6 +222,14 @@ std::optional<Restart> ResultReader::checkpoint() const {
   if (mode < 0 || mode > static_cast<std::int64_t>(FillMode::done))
     reject(file_, "/checkpoint/mode is unknown");
   state.mode = static_cast<FillMode>(mode);
+  const std::int64_t outcome = file_.read_integer(group + "outcome");
+  if (outcome < 0 || outcome > static_cast<std::int64_t>(Outcome::interrupted))
+    reject(file_, "/checkpoint/outcome is unknown");
+  state.outcome = static_cast<Outcome>(outcome);
+  const std::int64_t hold_mode = file_.read_integer(group + "hold_mode");
+  if (hold_mode < 0 || hold_mode > static_cast<std::int64_t>(HoldMode::done))
+    reject(file_, "/checkpoint/hold_mode is unknown");
+  state.hold.mode = static_cast<HoldMode>(hold_mode);
   for_each_scalar(state, [&](const char* name, const char*, double& value) {
     value = file_.read_scalar(group + name);
   });
@@ -247,6 +257,14 @@ std::optional<Restart> ResultReader::checkpoint() const {
   expect("fluidity", state.fluidity.size(), n_triangles_);
   expect("line_gradient", state.line_gradient.size(), n_lines_);
   expect("line_fluidity", state.line_fluidity.size(), n_lines_);
+  const HoldState& hold = state.hold;
+  const bool held = hold.mode != HoldMode::not_begun;
+  expect("hold_begin_pressure", hold.begin.size(), held ? n_nodes_ : 0);
+  for (const auto* field :
+       {&hold.mass, &hold.solid, &hold.frozen, &hold.linear, &hold.freeze, &hold.zero})
+    expect("hold_…", field->size(), held || !field->empty() ? n_nodes_ : 0);
+  for (const auto* list : {&hold.all_mass, &hold.part_mass, &hold.released_mass})
+    expect("hold_…", list->size(), hold.time.size());
   out.history = history();
   return out;
 }

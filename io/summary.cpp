@@ -8,6 +8,8 @@
 #include <sys/resource.h>
 
 #include "io/outcome_names.hpp"
+#include "io/summary_hold.hpp"
+#include "io/summary_number.hpp"
 #include "solver/assess/balance_figures.hpp"
 #include "solver/assess/frame_figures.hpp"
 
@@ -25,12 +27,7 @@ constexpr double kilonewton = 1e3;       // [N]
 constexpr double megabyte = 1e6;         // [bytes]
 constexpr double rusage_unit = 1024;     // of ru_maxrss on Linux [bytes]
 
-/// Number with 9 significant digits: what a change of unit leaves behind is not shown.
-Json number(double value) {
-  char text[40];
-  std::snprintf(text, sizeof text, "%.9g", value);
-  return std::strtod(text, nullptr);
-}
+Json number(double value) { return summary_number(value); }
 /// Time, or null when it never came.
 Json time_or_null(double time) { return time < 0 ? Json() : number(time); }
 
@@ -87,6 +84,8 @@ Json clamp_block(const Setup& setup, const Result& result) {
   const double force = result.peak_opening_force;
   Json clamp;
   add_with_range(clamp, "peak_kN", force, {force * range.low, force * range.high}, kilonewton);
+  clamp["while"] =
+      result.hold.held && result.hold.peak_opening_force >= force ? "holding" : "filling";
   return clamp;
 }
 
@@ -123,6 +122,7 @@ Json gates_block(const Result& result) {
     entry["length_mm"] = number(gate.length / mm);
     entry["pressure_loss_MPa"] = number(gate.pressure_loss / megapascal);
     entry["peak_shear_rate_per_s"] = number(gate.peak_shear_rate);
+    entry["freeze_s"] = time_or_null(gate.freeze);
     gates.push_back(entry);
   }
   return gates;
@@ -306,6 +306,12 @@ Json run_block(const Model& model, const Result& result, const RunFigures& run) 
 
 }  // namespace
 
+double summary_number(double value) {
+  char text[40];
+  std::snprintf(text, sizeof text, "%.9g", value);
+  return std::strtod(text, nullptr);
+}
+
 double peak_memory_MB() {  // NOLINT(readability-identifier-naming)
   rusage usage{};
   if (::getrusage(RUSAGE_SELF, &usage) != 0) return 0.0;
@@ -324,6 +330,8 @@ std::string summary_json(const Setup& setup, const Result& result, const RunFigu
   out["air_pockets"] = air_block(result);
   out["weld_lines"] = weld_lines_block(result);
   out["short_shots"] = short_shots_block(result);
+  out["hold"] = Json::parse(hold_block(result));
+  out["shrinkage"] = Json::parse(shrinkage_block(result));
   out["clamp"] = clamp_block(setup, result);
   out["shot"]["mass_g"] = number(figures.mass / gram);
   out["shot"]["runner_share"] = number(figures.runner_share);

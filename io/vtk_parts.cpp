@@ -22,7 +22,8 @@ namespace {
 
 constexpr double megapascal = 1e6;       // [Pa]
 constexpr double zero_celsius = 273.15;  // [K]
-constexpr int fast_compression = 1;      // a third of level 6's time for a few per cent more bytes
+constexpr double percent = 0.01;
+constexpr int fast_compression = 1;  // a third of level 6's time for a few per cent more bytes
 
 /// How a field of the solver is shown: value / scale - offset.
 struct Shown {
@@ -43,6 +44,9 @@ const std::vector<Shown>& shown_fields() {
       {"gas pressure [MPa]", &NodeFields::gas_pressure, megapascal, 0.0},
       {"air pocket", &NodeFields::air_pocket, 1.0, 0.0},
       {"scorch ranking [J/m]", &NodeFields::exit_energy, 1.0, 0.0},
+      {"pressure when holding begins [MPa]", &NodeFields::begin_pressure, megapascal, 0.0},
+      {"frozen-in pressure [MPa]", &NodeFields::frozen_pressure, megapascal, 0.0},
+      {"volume shrinkage [%]", &NodeFields::volume_shrinkage, percent, 0.0},
   };
   return fields;
 }

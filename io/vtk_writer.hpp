@@ -8,10 +8,11 @@
 // Coordinates are those of the input (unit_length metres each). Point fields, all 32-bit: "arrival
 // time [s]", "fill fraction", "pressure [MPa]", "mean temperature [degC]", "core temperature
 // [degC]", "solid share of the gap", "wall-side shear rate [1/s]", "gas pressure [MPa]", "air
-// pocket", "scorch ranking [J/m]"; NaN where not reached. Cell fields: "part id", "thickness [mm]"
-// on triangles, "channel id" on lines. "part names" and "channel names" (field data) give the names
-// in the order of the ids. Lines have the point field "radius" in the unit of the coordinates: a
-// round bar of that radius has the channel's area.
+// pocket", "scorch ranking [J/m]", "pressure when holding begins [MPa]", "frozen-in pressure
+// [MPa]", "volume shrinkage [%]"; NaN where not reached, the last three until the full cavity is
+// held. Cell fields: "part id", "thickness [mm]" on triangles, "channel id" on lines. "part names"
+// and "channel names" (field data) give the names in the order of the ids. Lines have the point
+// field "radius" in the unit of the coordinates: a round bar of that radius has the channel's area.
 //
 // Compressed (zlib), base64, so each file is well-formed XML in UTF-8. Each file is whole or not
 // there.

@@ -53,7 +53,7 @@ void ColumnSolver::advance(const ColumnInput& in, std::span<double> temperature)
 
 void ColumnSolver::add_flow(const ColumnInput& in, double heat_capacity_volume) {
   const int n = grid_.columns();
-  const double growth = in.volume * (in.fill_after - in.fill_before) / in.dt;
+  const double growth = in.volume * (in.fill_after - in.fill_before) / in.dt + in.stored;
   double excess_sum = 0.0;
   double excess_heat = 0.0;
   for (int c = 0; c < n; ++c) {

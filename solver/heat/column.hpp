@@ -30,6 +30,7 @@ struct ColumnInput {
   std::span<const double> inflow;  ///< ρ-free flow into each layer Σ Q_in,l (n_columns) [m³/s]
   std::span<const double> inflow_heat;  ///< Σ Q_in,l T_in,l (n_columns) [m³ K/s]
   std::span<const double> outflow;      ///< (n_columns) [m³/s]
+  double stored = 0.0;  ///< taken up by compression, by each layer in proportion [m³/s]
 };
 
 /// Temperatures of the mould surface and the contact between melt and mould.

@@ -114,13 +114,14 @@ void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratc
     inflow -= q;
     streams_.arrive(static_cast<std::size_t>(k.node), -q, scratch.upper, scratch.inflow_heat);
   }
-  if (node == in.inlet) inflow += in.inlet_flow;
+  const double fed = node == in.inlet ? std::max(in.inlet_flow, 0.0) : 0.0;
+  if (node == in.inlet) outflow += std::max(-in.inlet_flow, 0.0);
+  inflow += fed;
   for (std::size_t c = 0; c < n; ++c) {
     const double share = scratch.profile.flow[c];
     scratch.inflow[c] = inflow * share;
     scratch.outflow[c] = outflow * share;
-    if (node == in.inlet)
-      scratch.inflow_heat[c] += in.inlet_flow * share * setup_.process.melt_temperature;
+    scratch.inflow_heat[c] += fed * share * setup_.process.melt_temperature;
   }
   ColumnInput column;
   column.volume = volumes_.volume[node];
@@ -134,6 +135,7 @@ void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratc
   column.inflow = scratch.inflow;
   column.inflow_heat = scratch.inflow_heat;
   column.outflow = scratch.outflow;
+  column.stored = in.stores_melt ? inflow - outflow : 0.0;
   scratch.column.advance(column, temperature.subspan(node * n, n));
   streams_.leave(node, scratch.profile.flow, temperature.subspan(node * n, n));
 }

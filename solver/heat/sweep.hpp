@@ -27,7 +27,8 @@ struct SweepInput {
   std::span<const double> gradient;  ///< [Pa/m]
   std::span<const double> neutral;   ///< [-]
   std::size_t inlet = 0;             ///< node where melt enters
-  double inlet_flow = 0.0;           ///< [m³/s]
+  double inlet_flow = 0.0;           ///< [m³/s], negative where melt leaves
+  bool stores_melt = false;          ///< what comes in and does not leave stays, by compression
   /// What the melt stored during the step came in against; empty: the setup's [Pa].
   std::span<const double> gas_pressure = {};
 };

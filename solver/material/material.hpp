@@ -5,23 +5,10 @@
 #include <string>
 #include <vector>
 
+#include "solver/material/tait.hpp"
 #include "solver/material/viscosity.hpp"
 
 namespace firstshot {
-
-/// Two-domain Tait equation of state [Zoller1995]:
-/// v = v0(T) (1 - 0.0894 ln(1 + p/B(T))), melt for T > b5 + b6 p, glass below; v0 = b1 + b2 (T-b5),
-/// B = b3 exp(-b4 (T-b5)). v in m³/kg, p gauge in Pa, T in K.
-struct TaitPvt {
-  double b1m = 9.72e-4, b2m = 5.44e-7, b3m = 1.6825e8, b4m = 4.08e-3;
-  double b1s = 9.72e-4, b2s = 2.24e-7, b3s = 2.6151e8, b4s = 3.00e-3;
-  double b5 = 373.15;  ///< [K]
-  double b6 = 5.1e-7;  ///< [K/Pa]
-};
-/// Specific volume [m³/kg] at temperature [K] and gauge pressure [Pa].
-double specific_volume(const TaitPvt& pvt, double temperature, double pressure);
-/// Isothermal compressibility -(1/v) dv/dp [1/Pa].
-double compressibility(const TaitPvt& pvt, double temperature, double pressure);
 
 /// Heat capacity as straight lines between points, flat beyond the ends.
 struct HeatCapacity {

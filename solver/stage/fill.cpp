@@ -24,11 +24,6 @@ constexpr double gas_tolerance = 1e-5;
 /// Flow used for a first guess of gradients where the press gives a pressure only [m/s].
 constexpr double guess_velocity = 0.15;
 
-MobilityState mobility_state(State& s) {
-  return {s.gradient.span(), s.neutral.span(), s.fluidity.span(), s.line_gradient.span(),
-          s.line_fluidity.span()};
-}
-
 std::vector<double> plan_area(const Model& model) {
   std::vector<double> plan(model.n_nodes(), 0.0);
   for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
@@ -47,6 +42,11 @@ std::vector<double> plan_area(const Model& model) {
 }
 
 }  // namespace
+
+MobilityState mobility_state(State& s) {
+  return {s.gradient.span(), s.neutral.span(), s.fluidity.span(), s.line_gradient.span(),
+          s.line_fluidity.span()};
+}
 
 Fill::Fill(const Setup& setup)
     : setup_(setup),

@@ -34,6 +34,9 @@ inline constexpr double most_by_speed = 0.995;
 /// What is left of pocket p is smaller than a pocket of the case: the part counts as full.
 bool is_bubble(const Setup& setup, const PocketTable& pockets, std::size_t p);
 
+/// The part of a State that the mobility works on.
+MobilityState mobility_state(State& state);
+
 class Fill {
  public:
   /// @param setup must outlive the Fill
@@ -43,9 +46,6 @@ class Fill {
   /// One step. @throws SolveError
   void step(State& state);
   bool done(const State& state) const { return state.mode == FillMode::done; }
-  /// Why it ended; `filled` until done.
-  Outcome outcome() const { return outcome_; }
-
   HistoryEntry history(const State& state) const;
   double shot_volume() const { return shot_volume_; }  ///< of cavity and channels [m³]
   const ControlVolumes& volumes() const { return mobility_.volumes(); }
@@ -55,13 +55,17 @@ class Fill {
   /// Iterations of all steps since construction: linear solutions.
   long solutions() const { return solutions_; }
   const StageSeconds& seconds() const { return seconds_; }
+  /// How much the melt ahead of the screw gives way [m³/Pa].
+  double barrel_compliance(const State& state) const;
+  /// Lent to what follows the fill on the same network.
+  Mobility& mobility() { return mobility_; }
+  HeatSweep& sweep() { return sweep_; }
 
  private:
   void fresh_where_empty(std::span<const double> fill);
   double set_flow(const State& state) const;
   double step_length(const State& state) const;
   Inlet inlet(const State& state, double dt) const;
-  double barrel_compliance(const State& state) const;
   double advance_front(State& state, Inlet& inlet);
   void find_viscosity(const State& state);
   SolveReport solve_front(State& state, const Inlet& inlet);
@@ -89,7 +93,6 @@ class Fill {
   std::vector<double> plan_area_;  // (n_nodes) seen along the draw [m²]
   std::vector<double> fresh_;      // (n_columns) 1/η₀ of melt as it arrives [1/(Pa s)]
   std::vector<double> inverse_, conductance_, node_gradient_, node_neutral_, fill_before_;
-  Outcome outcome_ = Outcome::filled;
   long solutions_ = 0;
   StageSeconds seconds_;
 };

@@ -69,17 +69,17 @@ Outcome Fill::end_of_flow(const State& state) const {
 void Fill::switch_over_or_end(State& state) {
   if (remaining_volume(state) <= full_volume * shot_volume_) {
     state.mode = FillMode::done;
-    outcome_ = Outcome::filled;
+    state.outcome = Outcome::filled;
     return;
   }
   const bool pressed = state.mode != FillMode::speed;
   if (pressed && nominal_flow_ > 0.0 && std::abs(state.flow_rate) < dead_flow * nominal_flow_) {
-    outcome_ = end_of_flow(state);
+    state.outcome = end_of_flow(state);
     state.mode = FillMode::done;
     return;
   }
   if (state.time >= setup_.process.time_limit * (1.0 - 1e-12)) {
-    outcome_ = Outcome::time_limit;
+    state.outcome = Outcome::time_limit;
     state.mode = FillMode::done;
     return;
   }

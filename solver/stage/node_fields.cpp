@@ -2,6 +2,7 @@
 
 #include "solver/flow/air_outlets.hpp"
 #include "solver/flow/gap_flow.hpp"
+#include "solver/stage/hold_fields.hpp"
 #include "solver/stage/state.hpp"
 
 namespace firstshot {
@@ -24,6 +25,9 @@ NodeFields node_fields(const Setup& setup, const State& state) {
   f.gas_pressure = NodeField<double>(n, nan);
   f.air_pocket = NodeField<double>(n, nan);
   f.exit_energy = NodeField<double>(n, 0.0);
+  f.begin_pressure = state.hold.begin.empty() ? NodeField<double>(n, nan) : state.hold.begin;
+  f.frozen_pressure = frozen_pressure(state);
+  f.volume_shrinkage = volume_shrinkage(setup, state);
   if (state.air.exit_energy.size() > 0) {
     const std::vector<double> length = shut_off_length(setup);
     for (std::size_t i = 0; i < n; ++i)

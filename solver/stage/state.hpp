@@ -11,6 +11,7 @@
 #include "solver/flow/air_state.hpp"
 #include "solver/setup.hpp"
 #include "solver/stage/front_record.hpp"
+#include "solver/stage/hold_state.hpp"
 
 namespace firstshot {
 
@@ -30,6 +31,7 @@ struct State {
   double peak_pressure = 0.0;       ///< [Pa]
   double last_dt = 0.0;             ///< [s]
   FillMode mode = FillMode::speed;
+  Outcome outcome = Outcome::filled;  ///< why filling ended, once mode is done
 
   NodeField<double> fill;      ///< filled share f (n_nodes) [-], 0 … 1
   NodeField<double> pressure;  ///< (n_nodes) [Pa] gauge
@@ -51,6 +53,7 @@ struct State {
   std::vector<double> flux;  ///< last flow along each edge of the operator, edge order [m³/s]
   FrontRecord front;         ///< noted as the melt front passes
   AirState air;              ///< empty while air is not followed
+  HoldState hold;            ///< empty until the cavity is full
 
   bool operator==(const State&) const = default;
 };
@@ -78,6 +81,7 @@ void for_each_array(S& s, F&& f) {
   f("air_gas_pressure", "Pa", s.air.gas_pressure.vector());
   f("air_exit_energy", "J", s.air.exit_energy.vector());
   for_each_column(s.air.pockets, f);
+  for_each_hold_array(s.hold, f);
 }
 /// Calls f(name, unit, double&) for each floating-point scalar of the state.
 template <class S, class F>
@@ -93,6 +97,7 @@ void for_each_scalar(S& s, F&& f) {
   f("last_dt", "s", s.last_dt);
   f("air_escaped", "kg", s.air.escaped);
   f("air_carried", "kg", s.air.carried);
+  for_each_hold_scalar(s.hold, f);
 }
 
 /// What a picture or a file shows of a State, one value per node (n_nodes).
@@ -107,6 +112,10 @@ struct NodeFields {
   NodeField<double> gas_pressure;      ///< ahead of the front [Pa], NaN where there is no gas
   NodeField<double> exit_energy;       ///< of compressed air that left, per length of edge [J/m]
   NodeField<double> air_pocket;        ///< number of the pocket of air, NaN where there is none [-]
+  // NaN until the full cavity is held:
+  NodeField<double> begin_pressure;    ///< when holding began [Pa]
+  NodeField<double> frozen_pressure;   ///< mean at which the layers turned to glass so far [Pa]
+  NodeField<double> volume_shrinkage;  ///< of the mass that is there now, cold and free [-]
 };
 NodeFields node_fields(const Setup& setup, const State& state);
 

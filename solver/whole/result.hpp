@@ -6,6 +6,7 @@
 
 #include "solver/assess/air_findings.hpp"
 #include "solver/assess/flow_paths.hpp"
+#include "solver/assess/hold_figures.hpp"
 #include "solver/assess/short_shots.hpp"
 #include "solver/assess/weld_lines.hpp"
 #include "solver/stage/state.hpp"
@@ -27,6 +28,7 @@ struct GateResult {
   double width = 0.0, depth = 0.0, length = 0.0;  ///< [m]
   double pressure_loss = 0.0;                     ///< largest during filling [Pa]
   double peak_shear_rate = 0.0;                   ///< [1/s]
+  double freeze = -1.0;                           ///< when it is solid [s], -1 = not
 };
 struct Result {
   Outcome outcome = Outcome::filled;
@@ -38,12 +40,13 @@ struct Result {
   std::vector<AirPocketResult> air_pockets;  ///< highest pressure first
   std::vector<ShortShot> short_shots;        ///< parts that are not full
   std::vector<FlowPath> paths;               ///< to the last place of each part
+  HoldResult hold;                           ///< of the full cavity
   Verdict verdict;
   std::vector<WeldLine> weld_lines;  ///< where fronts met, longest first
   double fill_time = -1.0;           ///< last cavity full [s], -1 = never
   double filled_fraction = 0.0;      ///< of the whole volume [-]
   double peak_pressure = 0.0;        ///< melt at the injection point [Pa]
-  double peak_opening_force = 0.0;   ///< [N]
+  double peak_opening_force = 0.0;   ///< of filling and holding [N]
   double volume = 0.0;               ///< of the whole shot [m³]
   double mass_error = 0.0;           ///< |stored - injected| / injected [-]
 };

@@ -2,9 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "solver/numeric/parallel.hpp"
-#include "solver/stage/fill.hpp"
+#include "solver/stage/hold.hpp"
 #include "solver/whole/verdict.hpp"
 
 namespace firstshot {
@@ -145,11 +146,25 @@ std::string cause(Outcome outcome) {
   return {};
 }
 
+/// Without cooling, holding ends only when the case says so.
+bool can_hold(const Setup& setup) { return !setup.isothermal || !setup.process.holding.empty(); }
+
+bool is_held(const Setup& setup, const State& state) {
+  return state.mode == FillMode::done && state.outcome == Outcome::filled && can_hold(setup);
+}
+
+bool is_over(const Setup& setup, const State& state) {
+  return state.mode == FillMode::done && (!is_held(setup, state) || Hold::done(state));
+}
+
 Result collect(const Setup& setup, const Fill& fill, State state,
                std::vector<HistoryEntry> history) {
   Result r;
-  r.outcome = fill.done(state) ? fill.outcome() : Outcome::interrupted;
-  r.cause = cause(r.outcome);
+  const bool filled = state.mode == FillMode::done && state.outcome == Outcome::filled;
+  r.outcome = is_over(setup, state) ? state.outcome : Outcome::interrupted;
+  r.cause = filled && r.outcome == Outcome::interrupted
+                ? "stopped by the user while the full cavity was held under pressure"
+                : cause(r.outcome);
   r.parts = part_results(setup, state);
   r.gates = gate_results(setup.model, state);
   std::vector<double> stored(state.fill.size());
@@ -164,7 +179,7 @@ Result collect(const Setup& setup, const Fill& fill, State state,
     r.peak_opening_force = std::max(r.peak_opening_force, h.opening_force);
   const bool all_full = std::all_of(r.parts.begin(), r.parts.end(),
                                     [](const PartResult& p) { return p.full >= 0.0; });
-  if (all_full && r.outcome == Outcome::filled) {
+  if (all_full && filled) {
     r.fill_time = 0.0;
     for (const PartResult& p : r.parts) r.fill_time = std::max(r.fill_time, p.full);
     if (r.parts.empty()) r.fill_time = state.time;
@@ -183,24 +198,56 @@ void assess(const Setup& setup, Result& result) {
   result.weld_lines = weld_lines(setup.model, state.front, state.arrival);
   result.short_shots =
       short_shots(setup, state, result.outcome, unfilled(setup.model, result.parts));
-  result.paths = flow_paths(setup, state);
+  if (state.hold.mode == HoldMode::not_begun) {
+    result.paths = flow_paths(setup, state);
+  } else {
+    State full = state;
+    full.pressure = state.hold.begin;
+    result.paths = flow_paths(setup, full);
+  }
+  result.hold = hold_figures(setup, state, result.history);
+  for (std::size_t g = 0; g < std::min(result.gates.size(), result.hold.gate_frozen.size()); ++g)
+    result.gates[g].freeze = result.hold.gate_frozen[g];
   result.verdict = judge(setup, result, frame_figures(setup.model, setup.material.density_melt));
 }
 
+namespace {
+
+/// Runs the full cavity on to where nothing in the parts can change any more.
+void hold_full(const Setup& setup, Hold& hold, const Observer& observer, State& state,
+               std::vector<HistoryEntry>& history) {
+  constexpr int snapshots = 12;  // about
+  const auto every = static_cast<std::size_t>(std::max(1, setup.accuracy.volume_steps / snapshots));
+  if (state.hold.mode == HoldMode::not_begun) hold.begin(state);
+  while (!Hold::done(state)) {
+    hold.step(state);
+    history.push_back(hold.history(state));
+    const bool keep = Hold::done(state) || state.hold.time.size() % every == 0;
+    if (observer && !observer({setup, state, history, keep})) return;
+  }
+}
+
+}  // namespace
+
 Result run_case(const Setup& setup, const Observer& observer, const Restart* restart) {
   Fill fill(setup);
+  std::optional<Hold> hold;
+  if (can_hold(setup)) hold.emplace(setup, fill);
   State state = restart != nullptr ? restart->state : fill.start();
   std::vector<HistoryEntry> history;
   if (restart != nullptr) history = restart->history;
   while (!fill.done(state)) {
     const double before = state.injected / fill.shot_volume();
     fill.step(state);
+    if (hold) hold->watch(state);
     history.push_back(fill.history(state));
     const double after = state.injected / fill.shot_volume();
     const int kept = setup.accuracy.snapshots;
     const bool keep = fill.done(state) || std::floor(before * kept) < std::floor(after * kept);
-    if (observer && !observer({setup, state, history, keep})) break;
+    if (observer && !observer({setup, state, history, keep}))
+      return collect(setup, fill, std::move(state), std::move(history));
   }
+  if (is_held(setup, state)) hold_full(setup, *hold, observer, state, history);
   return collect(setup, fill, std::move(state), std::move(history));
 }
 

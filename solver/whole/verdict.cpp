@@ -5,6 +5,7 @@
 #include <cstdio>
 
 #include "solver/assess/balance_figures.hpp"
+#include "solver/whole/hold_rules.hpp"
 
 namespace firstshot {
 namespace {
@@ -72,7 +73,7 @@ void rule_short_shot(const Result& r, std::vector<Finding>& findings) {
   Finding f;  // a channel is not full, or the last share of a part was rounding
   f.rule = "not_full";
   f.severity = Severity::stop;
-  f.text = "the shot is not full: " + r.cause;
+  f.text = (r.filled_fraction < 1.0 ? "the shot is not full: " : "the run did not end: ") + r.cause;
   f.source = "every cavity must be full";
   f.unit = "1";
   f.value = r.filled_fraction;
@@ -101,9 +102,10 @@ void rule_clamp(const Setup& setup, const Result& r, std::vector<Finding>& findi
   findings.push_back(measured(
       "clamp_force", opens ? Severity::stop : Severity::look, "kN", r.peak_opening_force / kN,
       limit / kN,
-      sentence("the melt opens the mould with %.0f kN while filling, the press holds %.0f kN: %s",
-               r.peak_opening_force / kN, setup.press.clamp_force / kN,
-               opens ? "it would flash" : "too near to flashing")));
+      sentence("the melt opens the mould with %.0f kN while %s, the press holds %.0f kN: %s",
+               r.peak_opening_force / kN,
+               r.hold.peak_opening_force >= r.peak_opening_force ? "holding" : "filling",
+               setup.press.clamp_force / kN, opens ? "it would flash" : "too near to flashing")));
 }
 
 void rule_balance(const Setup& setup, const Result& r, const FrameFigures& figures,
@@ -230,6 +232,7 @@ Verdict judge(const Setup& setup, const Result& result, const FrameFigures& figu
   rule_gates(setup, result, v.findings);
   rule_air(setup, result, v.findings);
   rule_welds(setup, result, v.findings);
+  judge_hold(setup, result, v.findings);
   std::stable_sort(v.findings.begin(), v.findings.end(),
                    [](const Finding& a, const Finding& b) { return a.severity < b.severity; });
   v.approved = v.findings.empty() || v.findings.front().severity != Severity::stop;

@@ -13,6 +13,7 @@
 
 #include "io/atomic_file.hpp"
 #include "io/found_gates.hpp"
+#include "io/node_field_names.hpp"
 #include "io/section_view.hpp"
 #include "io/surface_vtp.hpp"
 #include "tests/io/case_samples.hpp"
@@ -57,10 +58,9 @@ BuiltSetup plate(const std::filesystem::path& folder, const std::string& draw,
 /// Arrival grows with the distance from the left side of the model, everything else is alike.
 NodeFields fields_of(const Model& model) {
   NodeFields f;
-  const NodeField<double> same(model.n_nodes(), 1.0);
-  f.fill = f.pressure = f.temperature_mean = f.temperature_core = f.solid_share = f.shear_rate =
-      f.gas_pressure = f.air_pocket = f.exit_energy = same;
-  f.arrival_time = same;
+  for_each_node_field(f, [&](const char*, const char*, NodeField<double>& field) {
+    field = NodeField<double>(model.n_nodes(), 1.0);
+  });
   for (std::size_t i = 0; i < model.n_nodes(); ++i)
     f.arrival_time[make_id<NodeId>(i)] = model.position[make_id<NodeId>(i)].x;
   return f;

@@ -93,7 +93,11 @@ TEST_CASE("triangles are read back with the input's coordinates and named fields
   CHECK(value(points, "solid share of the gap", 2) == Approx(fields.solid_share[two]));
   CHECK(value(points, "wall-side shear rate [1/s]", 2) == Approx(fields.shear_rate[two]));
   CHECK(value(points, "gas pressure [MPa]", 2) == Approx(fields.gas_pressure[two] * 1e-6));
-  CHECK(points.GetNumberOfArrays() == 10);
+  CHECK(value(points, "pressure when holding begins [MPa]", 2) ==
+        Approx(fields.begin_pressure[two] * 1e-6));
+  CHECK(value(points, "frozen-in pressure [MPa]", 2) == Approx(fields.frozen_pressure[two] * 1e-6));
+  CHECK(value(points, "volume shrinkage [%]", 2) == Approx(fields.volume_shrinkage[two] * 100.0));
+  CHECK(points.GetNumberOfArrays() == 13);
   CHECK(value(points, "pressure [MPa]", 3) ==
         value(points, "pressure [MPa]", 0));  // one mouth, one node
   CHECK(std::isnan(value(points, "arrival time [s]", 4)));

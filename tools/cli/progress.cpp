@@ -21,8 +21,18 @@ double seconds_since(Clock::time_point begin) {
   return std::chrono::duration<double>(Clock::now() - begin).count();
 }
 
-std::string stage_name(FillMode mode) {
-  switch (mode) {
+std::string stage_name(const State& state) {
+  switch (state.hold.mode) {
+    case HoldMode::not_begun:
+      break;
+    case HoldMode::pressing:
+      return "holding the full cavity";
+    case HoldMode::released:
+      return "cooling the closed cavity";
+    case HoldMode::done:
+      return "done";
+  }
+  switch (state.mode) {
     case FillMode::speed:
       return "filling";
     case FillMode::pressure_limit:
@@ -30,9 +40,15 @@ std::string stage_name(FillMode mode) {
     case FillMode::holding:
       return "holding";
     case FillMode::done:
-      return "done";
+      return "filling is done";
   }
   return "";
+}
+
+/// The last step of a stage is always drawn.
+bool is_last(const State& state) {
+  return state.hold.mode == HoldMode::not_begun ? state.mode == FillMode::done
+                                                : state.hold.mode == HoldMode::done;
 }
 
 }  // namespace
@@ -78,13 +94,13 @@ void Progress::show(const Snapshot& snapshot) {
 }
 
 void Progress::draw_bar(const HistoryEntry& now, const State& state) {
-  if (Clock::now() - drawn_ < redraw && state.mode != FillMode::done) return;
+  if (Clock::now() - drawn_ < redraw && !is_last(state)) return;
   drawn_ = Clock::now();
   const double share = std::clamp(now.filled_fraction, 0.0, 1.0);
   const int full = static_cast<int>(std::floor(share * bar_width));
   std::string line = fmt::format("\r[{:#<{}}{:.<{}}] {:5.1f} %  {:.3f} s  {:5.1f} MPa  step {}  {}",
                                  "", full, "", bar_width - full, 100.0 * share, now.time,
-                                 now.injection_pressure / MPa, state.step, stage_name(state.mode));
+                                 now.injection_pressure / MPa, state.step, stage_name(state));
   const double done = share - share_at_begin_;
   if (done > 0.02 && share < 1.0)  // before that the guess jumps
     line += fmt::format(", about {:.0f} s left",
@@ -94,13 +110,26 @@ void Progress::draw_bar(const HistoryEntry& now, const State& state) {
 }
 
 void Progress::print_line(const HistoryEntry& now, const State& state) {
+  if (state.hold.mode != HoldMode::not_begun) {
+    print_hold(now, state);
+    return;
+  }
   const int tenth = static_cast<int>(std::floor(10.0 * now.filled_fraction + 1e-9));
   if (tenth < next_tenth_) return;
   next_tenth_ = tenth + 1;
   out_ << fmt::format(
               "{:5.1f} % full at {:.3f} s, {:.1f} MPa at the injection point, step {}, {}\n",
               100.0 * now.filled_fraction, now.time, now.injection_pressure / MPa, state.step,
-              stage_name(state.mode))
+              stage_name(state))
+       << std::flush;
+}
+
+/// A line when the press lets go, and at the end.
+void Progress::print_hold(const HistoryEntry& now, const State& state) {
+  if (state.hold.mode == shown_) return;
+  shown_ = state.hold.mode;
+  out_ << fmt::format("{:.3f} s, {:.1f} MPa at the injection point, step {}, {}\n", now.time,
+                      now.injection_pressure / MPa, state.step, stage_name(state))
        << std::flush;
 }
 

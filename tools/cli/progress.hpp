@@ -45,6 +45,7 @@ class Progress {
  private:
   void draw_bar(const HistoryEntry& now, const State& state);
   void print_line(const HistoryEntry& now, const State& state);
+  void print_hold(const HistoryEntry& now, const State& state);
 
   std::ostream& out_;
   ProgressStyle style_;
@@ -52,6 +53,7 @@ class Progress {
   std::chrono::steady_clock::time_point drawn_;
   double share_at_begin_ = -1.0;  ///< filled when this run began; a resumed one does not begin at 0
   int next_tenth_ = 1;
+  HoldMode shown_ = HoldMode::not_begun;  ///< last stage of holding that had a line
   bool line_open_ = false;
 };
 

@@ -89,6 +89,30 @@ std::string gate_line(const Result& r) {
                      worst->pressure_loss / MPa, worst->name);
 }
 
+/// Weight, gates and size after holding, or why there is none of it.
+std::string hold_lines(const Result& r) {
+  constexpr double gram = 1e-3;
+  const HoldResult& h = r.hold;
+  if (!h.held) return fmt::format("holding        none: {}\n", h.note);
+  std::string text = fmt::format(
+      "shot weight    {:.2f} g, of it {:.2f} g parts; held {:.2f} s from switch-over on",
+      h.shot_mass / gram, h.part_mass / gram, h.holding_time);
+  if (h.gate_freeze >= 0.0)
+    text += fmt::format(", the last gate is solid after {:.2f} s",
+                        h.gate_freeze - r.state.switch_over_time);
+  else if (!r.gates.empty())
+    text += ", not all gates freeze";
+  text += fmt::format(
+      "\nshrinkage      {:.2f} % of the volume, {:.2f} % in the plane ({:.2f} to {:.2f} %): a "
+      "cavity {:.4f} times the size of the part\n",
+      h.volume_mean / percent, h.linear_mean / percent, h.linear_min / percent,
+      h.linear_max / percent, h.scale);
+  if (!h.sinks.empty())
+    text += fmt::format("sinks          first at ({:.1f}, {:.1f}) mm in {} (a ranking, no depth)\n",
+                        h.sinks.front().at.x / mm, h.sinks.front().at.y / mm, h.sinks.front().part);
+  return text;
+}
+
 std::string air_lines(const Result& r) {
   constexpr double zero_celsius = 273.15;
   constexpr std::size_t most_shown = 4;
@@ -145,10 +169,13 @@ std::string run_text(const Setup& setup, const Result& r, const std::filesystem:
   if (r.outcome != Outcome::interrupted) text += short_parts(r);
   text += pressure_line(setup, r);
   const double force = r.peak_opening_force;
-  text += fmt::format("opening force  {:.0f} kN while filling, the press clamps with {:.0f} kN{}\n",
-                      force / kN, setup.press.clamp_force / kN,
+  text += fmt::format("opening force  {:.0f} kN while {}, the press clamps with {:.0f} kN{}\n",
+                      force / kN,
+                      r.hold.held && r.hold.peak_opening_force >= force ? "holding" : "filling",
+                      setup.press.clamp_force / kN,
                       force > setup.press.clamp_force ? ": THE MOULD WOULD OPEN" : "");
   text += gate_line(r);
+  text += hold_lines(r);
   text += air_lines(r);
   text += verdict_text(r.verdict);
   text += fmt::format("files          {}\n", folder.string());

@@ -1,0 +1,346 @@
+#include "solver/stage/hold.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+#include "solver/heat/inverse_viscosity.hpp"
+#include "solver/numeric/parallel.hpp"
+#include "solver/stage/hold_fields.hpp"
+
+namespace firstshot {
+namespace {
+
+/// Volume steps of a fill, times this, is what a step of holding may last of the time since the
+/// last event: a third of it at 60 volume steps, a sixth at 120.
+constexpr double growth_by_volume_steps = 20.0;
+/// First step after an event, at 120 volume steps: pressure spreads through a frame in about 20 ms.
+constexpr double first_step = 2e-3;
+/// Where nothing is left to turn solid.
+constexpr double all_solid = 1.0 - 1e-9;
+/// Mass of a place that is not cut off yet.
+constexpr double not_cut_off = -1.0;
+/// The last share of holding is one step, not a step and a splinter.
+constexpr double splinter = 1e-6;
+
+std::vector<double> part_shares(const Model& model, const std::vector<double>& volume) {
+  std::vector<double> share(volume.size(), 0.0);
+  for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
+    const auto id = make_id<TriId>(t);
+    if (model.regions[static_cast<std::size_t>(model.mesh.region[id])].role != Role::part) continue;
+    const auto areas = lifted_corner_areas(model.mesh, id);
+    for (std::size_t c = 0; c < 3; ++c)
+      share[index(model.node_of_vertex[model.mesh.triangles[id][c]])] +=
+          areas[c] * model.thickness[id];
+  }
+  for (std::size_t i = 0; i < share.size(); ++i) share[i] /= volume[i];
+  return share;
+}
+
+double hottest(const std::vector<double>& temperature, std::size_t node, std::size_t n) {
+  const auto first = temperature.begin() + static_cast<std::ptrdiff_t>(node * n);
+  return *std::max_element(first, first + static_cast<std::ptrdiff_t>(n));
+}
+
+}  // namespace
+
+Hold::Hold(const Setup& setup, Fill& fill)
+    : setup_(setup),
+      fill_(fill),
+      volumes_(fill.volumes()),
+      gap_mass_(fill.volumes(), fill.grid(), setup.material.pvt),
+      solver_(fill.volumes().n_nodes(), fill.volumes().edges),
+      part_share_(part_shares(setup.model, fill.volumes().volume)) {
+  constexpr double usual_steps = 120.0;
+  const double steps = setup.accuracy.volume_steps;
+  growth_ = growth_by_volume_steps / steps;
+  least_step_ = first_step * usual_steps / steps;
+  const std::size_t n = volumes_.n_nodes();
+  every_.assign(n, 1);
+  ones_.assign(n, 1.0);
+  inverse_ = fill.inverse();
+  conductance_.resize(volumes_.edges.size());
+  mass_conductance_.resize(volumes_.edges.size());
+  flux_.resize(volumes_.edges.size());
+  for (auto* v :
+       {&gradient_, &neutral_, &pressure_, &solution_, &diagonal_, &right_, &core_before_})
+    v->resize(n);
+  mass_.resize(n);
+  attached_.resize(n);
+  departures_.resize(n);
+  open_.resize(n);
+}
+
+void Hold::make_room(State& s) const {
+  if (!s.hold.mass.empty()) return;
+  const std::size_t n = volumes_.n_nodes();
+  HoldState& h = s.hold;
+  h.mass = NodeField<double>(n, not_cut_off);
+  h.solid = h.frozen = h.linear = NodeField<double>(n, 0.0);
+  h.freeze = h.zero = NodeField<double>(n, -1.0);
+}
+
+void Hold::look_for_open() {
+  const auto n = static_cast<std::size_t>(fill_.grid().columns());
+  for (std::size_t i = 0; i < open_.size(); ++i) {
+    const auto first = inverse_.begin() + static_cast<std::ptrdiff_t>(i * n);
+    open_[i] =
+        std::any_of(first, first + static_cast<std::ptrdiff_t>(n), [](double e) { return e > 0.0; })
+            ? 1
+            : 0;
+  }
+}
+
+void Hold::watch(State& s) {
+  make_room(s);
+  inverse_ = fill_.inverse();
+  look_for_open();
+  note_frozen(s, 0.0, s.pressure.span());
+  const std::vector<std::uint8_t> seen = reached();
+  bool cut_off = false;
+  for (std::size_t i = 0; i < seen.size(); ++i)
+    cut_off =
+        cut_off || (seen[i] == 0 && s.fill.vector()[i] >= 1.0 && s.hold.mass.vector()[i] < 0.0);
+  if (!cut_off) return;
+  gap_mass_.prepare(s.temperature, s.pressure.span());
+  for (std::size_t i = 0; i < seen.size(); ++i)
+    if (seen[i] == 0 && s.fill.vector()[i] >= 1.0 && s.hold.mass.vector()[i] < 0.0)
+      s.hold.mass.vector()[i] = gap_mass_.at(i, std::max(s.pressure.vector()[i], 0.0)).mass;
+}
+
+/// Pressure at which a control volume holds this mass; 0 when it is loose.
+double Hold::pressure_of(std::size_t node, double mass) const {
+  constexpr int rounds = 30;
+  constexpr double close = 1.0;  // [Pa]
+  double p = 0.0;
+  for (int k = 0; k < rounds; ++k) {
+    const NodeMass m = gap_mass_.at(node, p);
+    const double step = (mass - m.mass) / m.slope;
+    p = std::max(p + step, 0.0);
+    if (std::abs(step) < close || p <= 0.0) break;
+  }
+  return p;
+}
+
+void Hold::begin(State& s) {
+  make_room(s);
+  HoldState& h = s.hold;
+  h.mode = HoldMode::pressing;
+  h.start = s.time;
+  h.event = s.time;
+  if (s.switch_over_time < 0.0) {
+    s.switch_over_time = s.time;
+    s.holding_pressure = setup_.process.holding.empty() ? s.injection_pressure
+                                                        : setup_.process.holding.front().pressure;
+  }
+  for (double& p : s.pressure.vector()) p = std::max(p, 0.0);
+  gap_mass_.prepare(s.temperature, s.pressure.span());
+  for (std::size_t i = 0; i < volumes_.n_nodes(); ++i) {
+    double& mass = h.mass.vector()[i];
+    double& p = s.pressure.vector()[i];
+    if (mass >= 0.0)
+      p = pressure_of(i, mass);
+    else
+      mass = s.fill.vector()[i] * gap_mass_.at(i, p).mass;
+  }
+  h.begin = s.pressure;
+  h.start_mass = ordered_sum(h.mass.vector());
+  find_viscosity(s);
+  note_frozen(s, 0.0, s.pressure.span());
+  note_masses(s);
+}
+
+double Hold::profile_start(const State& s) const { return s.switch_over_time; }
+
+double Hold::set_pressure(const State& s, double time) const {
+  if (s.hold.mode != HoldMode::pressing) return 0.0;
+  if (setup_.process.holding.empty()) return s.holding_pressure;
+  double end = profile_start(s);
+  for (const HoldingStep& step : setup_.process.holding) {
+    end += step.duration;
+    if (time < end * (1.0 - splinter)) return step.pressure;
+  }
+  return 0.0;
+}
+
+double Hold::step_length(const State& s) const {
+  double dt = std::max(least_step_, growth_ * (s.time - s.hold.event));
+  dt = std::min(dt, s.hold.start + longest_hold - s.time);
+  if (s.hold.mode != HoldMode::pressing) return dt;
+  // Steps end where the set pressure changes.
+  double end = profile_start(s);
+  for (const HoldingStep& step : setup_.process.holding) {
+    end += step.duration;
+    const double left = end - s.time;
+    if (left > splinter * end && left < dt * (1.0 + growth_)) dt = left;
+  }
+  return dt;
+}
+
+void Hold::step(State& s) {
+  const double dt = step_length(s);
+  const std::vector<double> pressure_before = s.pressure.vector();
+  const auto n = static_cast<std::size_t>(fill_.grid().columns());
+  for (std::size_t i = 0; i < core_before_.size(); ++i)
+    core_before_[i] = hottest(s.temperature, i, n);
+  if (!setup_.isothermal) heat(s, dt);
+  find_viscosity(s);
+  gap_mass_.prepare(s.temperature, s.pressure.span());
+  if (!solve(s, dt)) {
+    char text[120];
+    std::snprintf(text, sizeof text, "the pressures of holding did not settle at t = %.6g s",
+                  s.time);
+    throw SolveError(text);
+  }
+  take_over(s, dt);
+  s.time += dt;
+  ++s.step;
+  s.last_dt = dt;
+  note_frozen(s, dt, pressure_before);
+  note_masses(s);
+  go_on(s);
+}
+
+void Hold::heat(State& s, double dt) {
+  fill_.mobility().node_gradient(mobility_state(s), gradient_);
+  fill_.mobility().node_neutral(mobility_state(s), neutral_);
+  SweepInput in;
+  in.dt = dt;
+  in.fill_before = ones_;
+  in.fill_after = ones_;
+  in.pressure = s.pressure.span();
+  in.flux = s.flux;
+  in.inverse = inverse_;
+  in.gradient = gradient_;
+  in.neutral = neutral_;
+  in.inlet = index(setup_.model.injection);
+  in.inlet_flow = s.flow_rate;
+  in.stores_melt = true;
+  fill_.sweep().advance(in, s.temperature, s.shear_rate.span());
+}
+
+void Hold::find_viscosity(const State& s) {
+  inverse_viscosity(setup_.material, fill_.grid(), mould_contact(setup_),
+                    {s.temperature, s.pressure.span(), volumes_.half_gap, ones_}, inverse_);
+  look_for_open();
+}
+
+void Hold::take_over(State& s, double dt) {
+  const std::size_t inlet = index(setup_.model.injection);
+  for (std::size_t i = 0; i < pressure_.size(); ++i) s.hold.mass.vector()[i] = new_mass(s, i, dt);
+  s.hold.injected_mass += inflow_ * dt;
+  s.flow_rate = inflow_ / gap_mass_.moving_density()[inlet];
+  s.displaced += s.flow_rate * dt + compliance_ * (pressure_[inlet] - s.injection_pressure);
+  s.injection_pressure = pressure_[inlet];
+  s.peak_pressure = std::max(s.peak_pressure, s.injection_pressure);
+  s.pressure.vector() = pressure_;
+  s.flux = flux_;
+}
+
+void Hold::note_frozen(State& s, double dt, std::span<const double> pressure_before) const {
+  const auto n = static_cast<std::size_t>(fill_.grid().columns());
+  const TaitPvt& pvt = setup_.material.pvt;
+  HoldState& h = s.hold;
+  parallel_for(pressure_.size(), [&](std::size_t i) {
+    if (s.fill.vector()[i] < 1.0 && h.mode == HoldMode::not_begun) return;
+    const double p = std::max(s.pressure.vector()[i], 0.0);
+    const double* T = s.temperature.data() + i * n;
+    double share = 0.0;
+    for (std::size_t c = 0; c < n; ++c)
+      if (T[c] <= transition_temperature(pvt, p))
+        share += fill_.grid().share(static_cast<int>(c), volumes_.round[i] != 0);
+    const double more = share - h.solid.vector()[i];
+    if (more > 0.0) {
+      const double mean = 0.5 * (p + std::max(pressure_before[i], 0.0));
+      h.solid.vector()[i] = share;
+      h.frozen.vector()[i] += more * mean;
+      h.linear.vector()[i] += more * linear_shrinkage_from_glass(pvt, mean, room_temperature);
+    }
+    if (p > 0.0 || h.mode == HoldMode::not_begun)
+      h.zero.vector()[i] = -1.0;
+    else if (h.zero.vector()[i] < 0.0)
+      h.zero.vector()[i] = s.time;
+    double& freeze = h.freeze.vector()[i];
+    if (!core_solid(i)) {
+      freeze = -1.0;
+    } else if (freeze < 0.0) {
+      const double after = hottest(s.temperature, i, n);
+      const double fall = core_before_[i] - after;
+      const double past = setup_.material.no_flow_temperature - after;
+      freeze = s.time - (fall > 0.0 ? dt * std::clamp(past / fall, 0.0, 1.0) : 0.0);
+    }
+  });
+}
+
+/// Control volumes that melt can still reach from the injection point. The fluidity of an element
+/// is that of all its ends together: it is shut when none of them flows any more.
+std::vector<std::uint8_t> Hold::reached() const {
+  std::vector<std::uint8_t> seen(open_.size(), 0);
+  std::vector<std::size_t> next{index(setup_.model.injection)};
+  seen[next.front()] = 1;
+  while (!next.empty()) {
+    const std::size_t i = next.back();
+    next.pop_back();
+    for (const Neighbour& k : volumes_.around(i)) {
+      const auto j = static_cast<std::size_t>(k.node);
+      if (seen[j] != 0 || (open_[i] == 0 && open_[j] == 0)) continue;
+      seen[j] = 1;
+      next.push_back(j);
+    }
+  }
+  return seen;
+}
+
+void Hold::note_masses(State& s) const {
+  HoldState& h = s.hold;
+  const std::vector<std::uint8_t> seen = reached();
+  std::vector<double> in_parts(part_share_.size()), if_released(part_share_.size());
+  for (std::size_t i = 0; i < in_parts.size(); ++i) {
+    const double m = h.mass.vector()[i];
+    const bool gives_way = seen[i] != 0 && open_[i] != 0;
+    in_parts[i] = part_share_[i] * m;
+    if_released[i] = part_share_[i] * (gives_way ? std::min(m, gap_mass_.loose(i)) : m);
+  }
+  h.time.push_back(s.time);
+  h.all_mass.push_back(ordered_sum(h.mass.vector()));
+  h.part_mass.push_back(ordered_sum(in_parts));
+  h.released_mass.push_back(ordered_sum(if_released));
+}
+
+/// Whether the press lets go, and whether all that can still change is over.
+void Hold::go_on(State& s) const {
+  HoldState& h = s.hold;
+  const auto parts_all = [&](auto&& holds) {
+    for (std::size_t i = 0; i < part_share_.size(); ++i)
+      if (part_share_[i] > 0.0 && !holds(i)) return false;
+    return true;
+  };
+  if (h.mode == HoldMode::pressing) {
+    if (setup_.process.holding.empty()) {
+      const std::vector<std::uint8_t> seen = reached();
+      if (parts_all([&](std::size_t i) { return seen[i] == 0 || open_[i] == 0; }))
+        h.mode = HoldMode::released;
+    } else {
+      double begin = profile_start(s);
+      for (const HoldingStep& step : setup_.process.holding) {
+        if (std::abs(s.time - begin) <= splinter * begin) h.event = s.time;
+        begin += step.duration;
+      }
+      if (s.time >= begin * (1.0 - splinter)) h.mode = HoldMode::released;
+    }
+    if (h.mode == HoldMode::released) h.release = h.event = s.time;
+  }
+  const bool over = s.time >= (h.start + longest_hold) * (1.0 - splinter);
+  const bool settled = h.mode == HoldMode::released && parts_all([&](std::size_t i) {
+                         return s.pressure.vector()[i] <= 0.0 || h.solid.vector()[i] >= all_solid;
+                       });
+  if (over || settled) h.mode = HoldMode::done;
+}
+
+HistoryEntry Hold::history(const State& s) const {
+  HistoryEntry h = fill_.history(s);
+  h.filled_fraction = 1.0;
+  return h;
+}
+
+}  // namespace firstshot

@@ -1,0 +1,46 @@
+#include "solver/stage/hold_fields.hpp"
+
+#include <limits>
+
+namespace firstshot {
+namespace {
+
+std::vector<double> node_volumes(const Model& model) {
+  std::vector<double> volume(model.n_nodes(), 0.0);
+  for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
+    const auto id = make_id<TriId>(t);
+    const auto areas = lifted_corner_areas(model.mesh, id);
+    for (std::size_t c = 0; c < 3; ++c)
+      volume[index(model.node_of_vertex[model.mesh.triangles[id][c]])] +=
+          areas[c] * model.thickness[id];
+  }
+  for (const LineElement& line : model.lines.span())
+    for (const NodeId end : {line.from, line.to})
+      volume[index(end)] += 0.5 * firstshot::volume(line);
+  return volume;
+}
+
+}  // namespace
+
+NodeField<double> volume_shrinkage(const Setup& setup, const State& state) {
+  const HoldState& h = state.hold;
+  NodeField<double> out(setup.model.n_nodes(), std::numeric_limits<double>::quiet_NaN());
+  if (h.mode == HoldMode::not_begun) return out;
+  const std::vector<double> volume = node_volumes(setup.model);
+  const double cold = specific_volume(setup.material.pvt, room_temperature, 0.0);
+  for (std::size_t i = 0; i < volume.size(); ++i)
+    out.vector()[i] = 1.0 - h.mass.vector()[i] * cold / volume[i];
+  return out;
+}
+
+NodeField<double> frozen_pressure(const State& state) {
+  const HoldState& h = state.hold;
+  NodeField<double> out(state.pressure.size(), std::numeric_limits<double>::quiet_NaN());
+  if (h.mode == HoldMode::not_begun) return out;
+  for (std::size_t i = 0; i < out.size(); ++i)
+    out.vector()[i] =
+        h.frozen.vector()[i] + (1.0 - h.solid.vector()[i]) * state.pressure.vector()[i];
+  return out;
+}
+
+}  // namespace firstshot

@@ -1,0 +1,184 @@
+// One step's pressures: Newton on the mass of each control volume, the active set of p ≥ 0, the
+// fluidity and the screw, in one loop.
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "solver/numeric/parallel.hpp"
+#include "solver/stage/hold.hpp"
+
+namespace firstshot {
+namespace {
+
+constexpr int most_iterations = 120;
+/// After so many rounds the fluidity is held, so that the set can end.
+constexpr int most_updates = 40;
+/// Mass that the equation of state does not account for, relative, at which a step ends.
+constexpr double mass_tolerance = 1e-7;
+/// A control volume may let go of the wall this often in a step.
+constexpr int most_departures = 3;
+/// Times the largest entry of the matrix: holds a pressure at its given value to rounding, so that
+/// all steps share one pattern.
+constexpr double pin = 1e20;
+constexpr double loose_tolerance = 1e-12;
+
+}  // namespace
+
+/// The set starts with the volumes that are pressed against the wall at the new temperatures.
+void Hold::begin_solution(const State& s, double target) {
+  target_ = target;
+  pressure_ = s.pressure.vector();
+  limited_ = 0;
+  compliance_ = fill_.barrel_compliance(s);
+  std::fill(departures_.begin(), departures_.end(), 0);
+  parallel_for(pressure_.size(), [&](std::size_t i) {
+    attached_[i] = pressure_[i] > 0.0 || s.hold.mass.vector()[i] > gap_mass_.loose(i) ? 1 : 0;
+    mass_[i] = gap_mass_.at(i, pressure_[i]);
+  });
+  attached_[index(setup_.model.injection)] = 1;  // the press gives its pressure
+}
+
+bool Hold::solve(State& s, double dt) {
+  begin_solution(s, set_pressure(s, s.time + 0.5 * dt));
+  Melt melt = Melt::changed;
+  double change = 0.0;
+  bool seen = false;  // the fluidity has seen the present set
+  int updates = 0;
+  for (int k = 0; k < most_iterations; ++k) {
+    fill_.mobility().conductance(mobility_state(s), conductance_);
+    assemble(s, dt);
+    ++solutions_;
+    solution_ = pressure_;
+    if (!solver_.solve(mass_conductance_, diagonal_, right_, every_, solution_).converged)
+      return false;
+    take_solution(s, dt);
+    const bool switched = limit_screw(s, dt);
+    const bool moved = change_set(s, dt);
+    const bool same = !switched && !moved;
+    if (same && seen && change < setup_.accuracy.tolerance && eos_error_ < mass_tolerance)
+      return true;
+    if (updates < most_updates) {
+      change = fill_.mobility().update(inverse_, pressure_, mobility_state(s), melt);
+      melt = Melt::same;
+    } else {
+      change = 0.0;
+    }
+    updates += same ? 1 : 0;
+    seen = same;
+  }
+  return false;
+}
+
+void Hold::assemble(const State& s, double dt) {
+  const std::vector<double>& rho = gap_mass_.moving_density();
+  parallel_for(volumes_.edges.size(), [&](std::size_t e) {
+    const auto [a, b] = volumes_.edges[e];
+    mass_conductance_[e] = conductance_[e] * 0.5 * (rho[a] + rho[b]);
+  });
+  const double largest = *std::max_element(mass_conductance_.begin(), mass_conductance_.end());
+  double stiffest = 0.0;
+  for (std::size_t i = 0; i < mass_.size(); ++i) stiffest = std::max(stiffest, mass_[i].slope / dt);
+  const double hold_fast = pin * (largest + stiffest);
+  parallel_for(pressure_.size(), [&](std::size_t i) {
+    if (attached_[i] == 0) {
+      diagonal_[i] = hold_fast;
+      right_[i] = 0.0;
+      return;
+    }
+    diagonal_[i] = mass_[i].slope / dt;
+    right_[i] = diagonal_[i] * pressure_[i] + (s.hold.mass.vector()[i] - mass_[i].mass) / dt;
+  });
+  const std::size_t inlet = index(setup_.model.injection);
+  if (limited_ == 0) {
+    diagonal_[inlet] = hold_fast;
+    right_[inlet] = hold_fast * target_;
+    return;
+  }
+  constexpr double quarter_pi = 0.25 * std::numbers::pi;
+  const double screw = quarter_pi * setup_.press.screw_diameter * setup_.press.screw_diameter *
+                       setup_.press.speed_max;
+  diagonal_[inlet] += rho[inlet] * compliance_ / dt;
+  right_[inlet] += rho[inlet] * (limited_ * screw + compliance_ * s.injection_pressure / dt);
+}
+
+double Hold::new_mass(const State& s, std::size_t node, double dt) const {
+  double in = node == index(setup_.model.injection) ? inflow_ : 0.0;
+  for (const Neighbour& k : volumes_.around(node)) {
+    const auto e = static_cast<std::size_t>(k.edge);
+    const auto [a, b] = volumes_.edges[e];
+    in -= k.sign * mass_conductance_[e] * (pressure_[a] - pressure_[b]);
+  }
+  return s.hold.mass.vector()[node] + dt * in;
+}
+
+/// New pressures, the mass that the equation of state gives them, and the flows between them.
+void Hold::take_solution(const State& s, double dt) {
+  const std::size_t inlet = index(setup_.model.injection);
+  std::vector<double>& error = right_;
+  parallel_for(pressure_.size(), [&](std::size_t i) {
+    error[i] = 0.0;
+    if (attached_[i] == 0) {
+      pressure_[i] = 0.0;
+      return;
+    }
+    const bool given = i == inlet && limited_ == 0;
+    const double p = given ? target_ : solution_[i];
+    const double linear = mass_[i].mass + mass_[i].slope * (p - pressure_[i]);
+    pressure_[i] = p;
+    if (p < 0.0) return;  // will leave the set
+    mass_[i] = gap_mass_.at(i, p);
+    error[i] = given ? 0.0 : std::abs(mass_[i].mass - linear) / mass_[i].mass;
+  });
+  eos_error_ = *std::max_element(error.begin(), error.end());
+  parallel_for(flux_.size(), [&](std::size_t e) {
+    const auto [a, b] = volumes_.edges[e];
+    flux_[e] = conductance_[e] * (pressure_[a] - pressure_[b]);
+  });
+  inflow_ = 0.0;
+  inflow_ = (mass_[inlet].mass - new_mass(s, inlet, dt)) / dt;
+}
+
+/// The screw cannot follow at once: it goes as fast as it can until the set pressure is reached.
+bool Hold::limit_screw(const State& s, double dt) {
+  const std::size_t inlet = index(setup_.model.injection);
+  if (limited_ == 0) {
+    const double demand = inflow_ / gap_mass_.moving_density()[inlet] +
+                          compliance_ * (pressure_[inlet] - s.injection_pressure) / dt;
+    constexpr double quarter_pi = 0.25 * std::numbers::pi;
+    const double most = quarter_pi * setup_.press.screw_diameter * setup_.press.screw_diameter *
+                        setup_.press.speed_max;
+    if (std::abs(demand) <= most || departures_[inlet] >= most_departures) return false;
+    limited_ = demand > 0.0 ? 1 : -1;
+    ++departures_[inlet];
+    return true;
+  }
+  const bool passed = limited_ > 0 ? pressure_[inlet] > target_ : pressure_[inlet] < target_;
+  if (!passed) return false;
+  limited_ = 0;
+  return true;
+}
+
+/// Volumes whose pressure would be negative let go of the wall; those with more mass than fits
+/// without pressure are pressed against it. @return something changed
+bool Hold::change_set(const State& s, double dt) {
+  const std::size_t inlet = index(setup_.model.injection);
+  bool moved = false;
+  for (std::size_t i = 0; i < pressure_.size(); ++i) {
+    if (i == inlet) continue;
+    if (attached_[i] != 0) {
+      if (pressure_[i] >= 0.0) continue;
+      pressure_[i] = 0.0;
+      mass_[i] = gap_mass_.at(i, 0.0);
+      if (departures_[i] >= most_departures) continue;
+      ++departures_[i];
+      attached_[i] = 0;
+      moved = true;
+    } else if (new_mass(s, i, dt) > gap_mass_.loose(i) * (1.0 + loose_tolerance)) {
+      attached_[i] = 1;
+      moved = true;
+    }
+  }
+  return moved;
+}
+
+}  // namespace firstshot
