@@ -173,9 +173,22 @@ struct H5File::Access {
       out.push_back(without_padding(bytes.data() + i * length, length));
     return out;
   }
-  H5Handle attribute(const std::string& name) const {
-    if (H5Aexists(file.id_, name.c_str()) <= 0) reject("attribute " + name, "is missing");
-    return {checked(H5Aopen(file.id_, name.c_str(), H5P_DEFAULT), name), H5Aclose};
+  H5Handle attribute(hid_t object, const std::string& name) const {
+    if (H5Aexists(object, name.c_str()) <= 0) reject("attribute " + name, "is missing");
+    return {checked(H5Aopen(object, name.c_str(), H5P_DEFAULT), name), H5Aclose};
+  }
+  std::string attribute_text(hid_t object, const std::string& name) const {
+    const H5Handle attribute = this->attribute(object, name);
+    const H5Handle type(checked(H5Aget_type(attribute.get()), name), H5Tclose);
+    const H5Handle space(checked(H5Aget_space(attribute.get()), name), H5Sclose);
+    const std::size_t length = H5Tget_size(type.get());
+    if (H5Tget_class(type.get()) != H5T_STRING || H5Tis_variable_str(type.get()) != 0 ||
+        H5Sget_simple_extent_npoints(space.get()) != 1 || length > small_dataset)
+      reject("attribute " + name, "is not a text");
+    std::string bytes(length, '\0');
+    const H5Handle memory = h5_text_type(length);
+    done(H5Aread(attribute.get(), memory.get(), bytes.data()), name);
+    return without_padding(bytes.data(), length);
   }
 
   /// @param pages what is written to, or empty to read
@@ -349,22 +362,15 @@ std::string H5File::read_text(const std::string& name) const {
 }
 
 std::string H5File::attribute(const std::string& name) const {
+  return Access{*this}.attribute_text(id_, name);
+}
+std::string H5File::units(const std::string& name) const {
   const Access access{*this};
-  const H5Handle attribute = access.attribute(name);
-  const H5Handle type(access.checked(H5Aget_type(attribute.get()), name), H5Tclose);
-  const H5Handle space(access.checked(H5Aget_space(attribute.get()), name), H5Sclose);
-  const std::size_t length = H5Tget_size(type.get());
-  if (H5Tget_class(type.get()) != H5T_STRING || H5Tis_variable_str(type.get()) != 0 ||
-      H5Sget_simple_extent_npoints(space.get()) != 1 || length > small_dataset)
-    access.reject("attribute " + name, "is not a text");
-  std::string bytes(length, '\0');
-  const H5Handle memory = h5_text_type(length);
-  access.done(H5Aread(attribute.get(), memory.get(), bytes.data()), name);
-  return without_padding(bytes.data(), length);
+  return access.attribute_text(access.dataset(name).get(), units_attribute);
 }
 std::int64_t H5File::integer_attribute(const std::string& name) const {
   const Access access{*this};
-  const H5Handle attribute = access.attribute(name);
+  const H5Handle attribute = access.attribute(id_, name);
   const H5Handle type(access.checked(H5Aget_type(attribute.get()), name), H5Tclose);
   const H5Handle space(access.checked(H5Aget_space(attribute.get()), name), H5Sclose);
   if (H5Tget_class(type.get()) != H5T_INTEGER || H5Sget_simple_extent_npoints(space.get()) != 1)

@@ -73,6 +73,8 @@ class H5File {
   std::int64_t read_integer(const std::string& name) const;
   std::string read_text(const std::string& name) const;
   std::string attribute(const std::string& name) const;
+  /// Unit of a dataset.
+  std::string units(const std::string& name) const;
   std::int64_t integer_attribute(const std::string& name) const;
 
   /// As shown in errors.

@@ -27,6 +27,7 @@ build/release/firstshot run cases/harbour-tug/case.toml -o "$results"
 cat <<END
 
 The results are in $results:
+  report.html    the page to read and to print; open it in a browser
   summary.json   the numbers, each with its unit in its name
   fill.pvd       the melt front step by step; open it in ParaView
   result.h5      everything

@@ -7,6 +7,7 @@
 #
 # FIRSTSHOT_SKIP_INSTALL=1 leaves the system alone, for machines where the libraries come from somewhere else.
 set -euo pipefail
+cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
 # The one list of packages.
 build_packages=(
@@ -17,6 +18,7 @@ build_packages=(
   libhdf5-dev libvtk9-dev                                     # result files
   libocct-data-exchange-dev                                   # STEP files
   libdxflib-dev                                               # DXF drawings
+  zlib1g-dev                                                  # numbers in the report
   catch2                                                      # looked for when the build is set up
 )
 test_packages=(
@@ -24,11 +26,14 @@ test_packages=(
   clang-format-14 clang-tidy-14
 )
 
+# They bundle the page of the report. Where they come from somewhere else already, Debian's would only be in the way.
+if ! command -v node >/dev/null || ! command -v npm >/dev/null; then build_packages+=(nodejs npm); fi
+
 packages=("${build_packages[@]}")
 case "${1:-all}" in
   all) packages+=("${test_packages[@]}") ;;
   build) ;;
-  *) sed -n '2,/^set/s/^# \{0,1\}//p' "$0"; exit 2 ;;
+  *) sed -n '2,/^set/s/^# \{0,1\}//p' tools/install.sh; exit 2 ;;
 esac
 
 stop() {
@@ -42,12 +47,21 @@ if ! command -v dpkg-query >/dev/null || ! command -v apt-get >/dev/null; then
 your own package manager, set FIRSTSHOT_SKIP_INSTALL=1 and start again: ${packages[*]}"
 fi
 
+# The page's packages from npm, once; later builds need no network.
+fetch_page_packages() {
+  cmake -D SOURCE=io/report_page -D STORE=build/report_page -D INSTALL_ONLY=1 -P io/report_page/bundle.cmake ||
+    stop "the packages of the report's page could not be fetched; the lines above say why."
+}
+
 installed=$(dpkg-query -W -f='${Package} ${db:Status-Status}\n' "${packages[@]}" 2>/dev/null | sed -n 's/ installed$//p' || true)
 missing=()
 for package in "${packages[@]}"; do
   grep -qxF -- "$package" <<<"$installed" || missing+=("$package")
 done
-if [ "${#missing[@]}" -eq 0 ]; then exit 0; fi
+if [ "${#missing[@]}" -eq 0 ]; then
+  fetch_page_packages
+  exit 0
+fi
 
 as_root=()
 if [ "$(id -u)" -ne 0 ]; then
@@ -78,4 +92,5 @@ else
     install_missing || stop "apt-get could not install them; the lines above say why."
   }
 fi
+fetch_page_packages
 echo "Installed."

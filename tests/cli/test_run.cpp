@@ -35,7 +35,8 @@ TEST_CASE("a run tells the result in plain words and leaves its files", "[cli][c
                         Contains("hydraulic gauge") && Contains("kN") && Contains(out) &&
                         Contains("qualified setter"));
   CHECK_THAT(p.err, Contains(" % full at "));
-  for (const char* name : {"result.h5", "fill.pvd", "summary.json", "case.resolved.toml"})
+  for (const char* name :
+       {"result.h5", "fill.pvd", "summary.json", "case.resolved.toml", "report.html"})
     CHECK(std::filesystem::exists(std::filesystem::path(out) / name));
 }
 

@@ -40,9 +40,15 @@ question. With -o DIR also section.pvd: walls, channels and findings to look at.
 constexpr const char* run_help =
     R"(Fill the mould. Prints fill time [s], peak pressure of the melt at the injection point [MPa],
 opening force [kN], which parts fill last, and which stay short and why. Writes result.h5, fill.pvd
-with its steps, weld_lines.vtp, summary.json, case.resolved.toml and, of a solid, surface.vtp into
-the results folder. Ctrl-C stops at the end of a step; --resume goes on from there and ends with the
+with its steps, weld_lines.vtp, summary.json, report.html, case.resolved.toml and, of a solid,
+surface.vtp into the results folder. Ctrl-C stops at the end of a step; --resume goes on from there and ends with the
 same bits.)";
+
+constexpr const char* report_help =
+    R"(Draw the results of a run as one page, report.html: verdict, numbers, the frame to look into, curves,
+tables, setup sheet, approval. It needs no network and prints on A4. Everything comes from the
+result file; what an unfinished or damaged one does not hold, the page names. Several results
+folders are put side by side.)";
 
 constexpr const char* material_help =
     R"(Show a material card: viscosity [Pa s] over shear rate [1/s] and temperature [degC], the melt flow
@@ -123,6 +129,19 @@ int run_command_line(int argc, const char* const* argv) {
                 "end with exit code 1 when the verdict is \"not approved\"");
   run->add_flag("--quiet", run_options.quiet, "no progress on standard error");
 
+  ReportOptions report_options;
+  CLI::App* report =
+      add_command(app, "report", "draw the results as a page to read, print and sign", report_help);
+  report
+      ->add_option("results", report_options.results,
+                   "results folder or result.h5; several to compare")
+      ->required()
+      ->type_name("RESULTS");
+  report
+      ->add_option("-o,--output", report_options.output,
+                   "the page (default: report.html in the first results folder)")
+      ->type_name("FILE.html");
+
   MaterialOptions material_options;
   CLI::App* material =
       add_command(app, "material", "show a material card, or list the cards", material_help);
@@ -153,6 +172,7 @@ int run_command_line(int argc, const char* const* argv) {
   }
   if (check->parsed()) return check_command(check_options);
   if (run->parsed()) return run_command(run_options);
+  if (report->parsed()) return report_command(report_options);
   if (material->parsed()) return material_command(material_options);
   return explain_command(explain_options);
 }

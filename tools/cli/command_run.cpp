@@ -2,15 +2,18 @@
 #include <cstdio>
 #include <iostream>
 #include <optional>
+#include <vector>
 
 #include <fmt/format.h>
 
 #include "io/atomic_file.hpp"
+#include "io/report_html.hpp"
 #include "io/resolved_case.hpp"
 #include "io/result_reader.hpp"
 #include "io/results_folder.hpp"
 #include "io/summary.hpp"
 #include "io/surface_vtp.hpp"
+#include "mesh/error.hpp"
 #include "solver/numeric/parallel.hpp"
 #include "solver/whole/run_case.hpp"
 #include "tools/cli/case_job.hpp"
@@ -55,6 +58,15 @@ void print_result(const CaseOptions& options, const Setup& setup, const Result& 
                result.state.step, options.case_file.string(), folder.string());
 }
 
+/// A run whose page cannot be drawn is still a run.
+void write_report(const std::filesystem::path& folder) {
+  try {
+    write_atomically(folder / "report.html", report_html(std::vector{folder}, version_text));
+  } catch (const Error& error) {
+    fmt::print(stderr, "note: report.html was not written: {}\n", error.what());
+  }
+}
+
 int exit_code(const CaseOptions& options, const Result& result) {
   return options.strict && !result.verdict.approved ? exit_not_approved : exit_done;
 }
@@ -94,6 +106,7 @@ int run_command(const CaseOptions& options) {
   if (built.solid)
     write_atomically(folder.path() / "surface.vtp",
                      surface_vtp(built, node_fields(built.setup, result.state)));
+  write_report(folder.path());
   print_result(options, built.setup, result, summary_json(built.setup, result, figures),
                folder.path());
   if (result.outcome == Outcome::interrupted) return exit_code_of_signal(StopRequest::signal());

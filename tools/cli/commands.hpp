@@ -5,6 +5,7 @@
 
 #include <filesystem>
 #include <string>
+#include <vector>
 
 namespace firstshot {
 
@@ -23,6 +24,14 @@ struct CaseOptions {
 int check_command(const CaseOptions& options);
 /// Fills the mould and writes the results folder.
 int run_command(const CaseOptions& options);
+
+struct ReportOptions {
+  std::vector<std::filesystem::path>
+      results;                   ///< folders or result.h5 files; several: side by side
+  std::filesystem::path output;  ///< empty: report.html in the first folder
+};
+/// Writes the page of one run, or of several against each other.
+int report_command(const ReportOptions& options);
 
 struct MaterialOptions {
   std::string card;  ///< name or path; empty: list the cards that come with the program

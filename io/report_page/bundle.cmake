@@ -1,0 +1,70 @@
+# Bundles the page: cmake -D SOURCE=DIR -D STORE=DIR -D OUT=FILE.cpp -P bundle.cmake
+#
+# STORE is shared by all builds of a checkout (release, asan, fuzz ...): the packages are fetched once, and a page that
+# was bundled from the same files before is taken from there. So later builds need neither network nor npm.
+# INSTALL_ONLY=1 fetches the packages and ends.
+foreach(folder SOURCE STORE)
+  get_filename_component(${folder} "${${folder}}" ABSOLUTE)
+endforeach()
+file(GLOB_RECURSE sources ${SOURCE}/src/* ${SOURCE}/bundle.mjs ${SOURCE}/package-lock.json)
+list(SORT sources)
+set(marks "")
+foreach(file ${sources})
+  file(SHA256 ${file} mark)
+  string(APPEND marks ${mark})
+endforeach()
+string(SHA256 mark "${marks}")
+string(SUBSTRING ${mark} 0 16 mark)
+file(SHA256 ${SOURCE}/package-lock.json lock_mark)
+
+file(MAKE_DIRECTORY ${STORE})
+file(LOCK ${STORE} DIRECTORY GUARD PROCESS TIMEOUT 900)
+set(bundled ${STORE}/page-${mark}.cpp)
+
+function(refuse what)
+  message(FATAL_ERROR "The page of `firstshot report` could not be bundled: ${what}\n"
+                      "It needs node and npm (tools/install.sh) and, the first time, the network for the packages of "
+                      "io/report_page/package-lock.json. -DFIRSTSHOT_PAGE=OFF builds firstshot without it.")
+endfunction()
+
+function(fetch_packages)
+  set(stamp "")
+  if(EXISTS ${STORE}/fetched)
+    file(READ ${STORE}/fetched stamp)
+  endif()
+  if(stamp STREQUAL lock_mark)
+    return()
+  endif()
+  find_program(NPM npm)
+  if(NOT NPM)
+    refuse("there is no npm.")
+  endif()
+  file(REMOVE ${STORE}/fetched)
+  file(COPY ${SOURCE}/package.json ${SOURCE}/package-lock.json DESTINATION ${STORE})
+  execute_process(COMMAND ${NPM} ci --ignore-scripts --no-audit --no-fund --prefer-offline --loglevel=error
+                  WORKING_DIRECTORY ${STORE} RESULT_VARIABLE code OUTPUT_VARIABLE text ERROR_VARIABLE text)
+  if(NOT code EQUAL 0)
+    refuse("npm could not fetch its packages.\n${text}")
+  endif()
+  file(WRITE ${STORE}/fetched ${lock_mark})
+endfunction()
+
+if(INSTALL_ONLY)
+  fetch_packages()
+  return()
+endif()
+if(NOT EXISTS ${bundled})
+  fetch_packages()
+  find_program(NODE NAMES node nodejs)
+  if(NOT NODE)
+    refuse("there is no node.")
+  endif()
+  execute_process(COMMAND ${NODE} ${SOURCE}/bundle.mjs ${STORE} ${STORE}/new.cpp
+                  RESULT_VARIABLE code OUTPUT_VARIABLE text ERROR_VARIABLE text)
+  if(NOT code EQUAL 0)
+    refuse("the bundler failed.\n${text}")
+  endif()
+  file(RENAME ${STORE}/new.cpp ${bundled})
+endif()
+file(COPY_FILE ${bundled} ${OUT} ONLY_IF_DIFFERENT)
+file(TOUCH ${OUT})

@@ -1,0 +1,100 @@
+// The sheets of the report: settings of the press, how sure the numbers are, approval, where everything came from.
+import { el, new_id } from "./dom.js";
+import { number, percent, with_unit } from "./format.js";
+
+/* global LICENCES -- filled in by the bundler */
+
+const plain = (value) => {
+  if (value === null || value === undefined) return "–";
+  if (Array.isArray(value)) return value.map((v) => (Array.isArray(v) ? v.join(" for ") : plain(v))).join(", ");
+  if (typeof value === "object") return Object.entries(value).map(([k, v]) => `${k} ${plain(v)}`).join(", ");
+  if (typeof value === "boolean") return value ? "yes" : "no";
+  return typeof value === "number" ? number(value) : String(value);
+};
+const words_of = (key) => {
+  const text = key.replaceAll("_", " ");
+  return text.charAt(0).toUpperCase() + text.slice(1);
+};
+
+/** Rows "name: value" under a heading; rows without a value are left out. */
+function sheet(title, rows) {
+  const known = rows.filter(([, value]) => value !== undefined && value !== null && value !== "–");
+  if (!known.length) return null;
+  return el("div.sheet", {}, el("h3", {}, title), el("dl.pairs", {}, known.map(([name, value, note]) => el("div", {}, el("dt", {}, name),
+    el("dd", {}, plain(value), note ? el("span.note", {}, note) : null)))));
+}
+
+/** A block of summary.json as rows: "cool_s": 12 → Cool, 12 s. */
+function block_rows(block) {
+  return Object.entries(block ?? {}).filter(([k, v]) => (typeof v === "number" || typeof v === "string") && !/_(low|high)$/.test(k)).map(([key, value]) => {
+    const [, name, unit] = /^(.*?)(?:_(s|mm|MPa|C|g|kN|cm3|kW|mm_per_s|cm3_per_s|percent))?$/.exec(key);
+    const shown = { C: "°C", cm3: "cm³", cm3_per_s: "cm³/s", mm_per_s: "mm/s", percent: "%" }[unit] ?? unit;
+    return [words_of(name), typeof value === "number" ? with_unit(value, shown) : value];
+  });
+}
+
+export function setup_section(run) {
+  const { settings: c, summary: s } = run;
+  const p = c?.process ?? {}, press = c?.press ?? {};
+  const proposed = s.press_settings ?? s.setup_sheet ?? s.settings;
+  const sheets = [
+    sheet("Melt and mould", [["Material", run.material?.grade ?? run.material?.name ?? c?.material?.card], ["Regrind", c?.material?.regrind],
+      ["Colour", c?.material?.masterbatch], ["Melt", p.melt_temperature], ["Mould", p.mould_temperature]]),
+    sheet("Injection", [["Fill time wanted", p.fill_time], ["Speed profile", p.speed_profile], ["Switch-over", p.switch_over],
+      ["Pressure limit of the melt", p.injection_pressure_max], ["Shot", s.shot ? with_unit(s.shot.mass_g, "g") : null],
+      ["of it runners", s.shot ? percent(s.shot.runner_share) : null]]),
+    sheet("Holding and cooling", [["Holding", p.holding], ["Cooling time", p.cooling_time], ...block_rows(s.cycle)]),
+    sheet("Press", [["Name", press.name], ["Screw", press.screw_diameter], ["Clamp force", press.clamp_force], ["Largest speed", press.speed_max],
+      ["Largest melt pressure", press.melt_pressure_max], ["Melt pressure over hydraulic pressure", press.intensification],
+      ["Peak at the hydraulic gauge", press.intensification && s.fill ? with_unit((10 * s.fill.peak_pressure_MPa) / press.intensification, "bar") : null]]),
+    proposed ? sheet("Proposed settings", block_rows(proposed)) : null,
+    s.hold ? sheet("Found in holding", block_rows(s.hold)) : null,
+    s.shrinkage ? sheet("Shrinkage", block_rows(s.shrinkage)) : null,
+  ].filter(Boolean);
+  return el("section.paper", { id: "setup" }, el("h2", {}, "Setup sheet"), sheets.length ? el("div.sheets", {}, sheets)
+    : el("p.quiet", {}, "The result file holds no settings."), el("p.caution", {}, "Hot melt, high pressure and moving platens injure. Follow the machine's manual ",
+    "and local codes; a qualified setter makes the settings."));
+}
+
+export function trust_section(run) {
+  const { summary: s, material: m } = run;
+  const ranges = [["Peak pressure", s.fill, "peak_pressure_MPa", "MPa"], ["Force that opens the mould", s.clamp, "peak_kN", "kN"],
+    ["Cycle", s.cycle, "total_s", "s"], ["Cost per frame", s.cost, "per_frame", s.cost?.currency]]
+    .filter(([, block, key]) => Number.isFinite(block?.[`${key}_low`]))
+    .map(([name, block, key, unit]) => [name, with_unit(block[key], unit), `${number(block[`${key}_low`])} to ${with_unit(block[`${key}_high`], unit)}`]);
+  const sources = m ? Object.entries(m).flatMap(([group, table]) => Object.entries(table?.source ?? {}).map(([key, text]) => [`${words_of(group)}: ${key.replaceAll("_", " ")}`, text])) : [];
+  return el("section.paper", { id: "trust" }, el("h2", {}, "How sure it is"),
+    ranges.length ? sheet("What the doubt of the material data does", ranges) : null,
+    Number.isFinite(s.fill?.mass_error) ? el("p", {}, `Melt that was injected and melt that is stored agree within ${number(Math.max(s.fill.mass_error, 1e-16), 1)} of the shot.`) : null,
+    el("ul", {}, ["Walls are thin: flow along the wall, heat across it. Fountain flow at the front is simplified.",
+      "How much air the parting line lets out is known within a factor of several only.",
+      "Warp is not computed.", "Default limits of the findings are common practice, without a source."].map((t) => el("li", {}, t))),
+    sources.length ? el("details", { open: true }, el("summary", {}, "Sources of the material data"), el("dl.sources", {}, sources.map(([name, text]) => el("div", {}, el("dt", {}, name), el("dd", {}, plain(text))))))
+      : el("p.quiet", {}, "The result file holds no material card; its sources stand in material.resolved.toml beside it."));
+}
+
+const signatures = [["Engineer", "Frame, gates and settings were looked through"], ["Mould maker", "Can be milled with the cutters at hand; vents as listed"],
+  ["Customer", "Parts, visible faces and gate places are agreed"]];
+
+export function approval_section(run) {
+  const field = (label, type) => {
+    const id = new_id("sign");
+    return el("div.field", {}, el("label", { for: id }, label), el("input", { id, type, autocomplete: "off" }));
+  };
+  return el("section.paper.approval", { id: "approval" }, el("h2", {}, "Approval"),
+    el("p", {}, "Frame ", el("b", {}, run.title || run.label), run.fingerprint ? [", case ", el("code", {}, run.fingerprint)] : null,
+      run.version ? `, computed with firstshot ${run.version}` : null, ". What is typed here is printed, and gone when the page is closed."),
+    el("div.signatures", {}, signatures.map(([who, what]) => el("fieldset", {}, el("legend", {}, who), el("p.quiet", {}, what), field("Name", "text"), field("Date", "date"),
+      field("Remarks", "text"), el("div.line", { "aria-hidden": "true" }, "Signature")))),
+    el("p.caution", {}, "These results are estimates that support the judgement of a person; they release no mould by themselves."));
+}
+
+export function origin_section(run, data) {
+  const { settings: c, summary: s } = run;
+  const assumptions = c ? Object.entries(c).filter(([, v]) => v && typeof v === "object" && !Array.isArray(v)) : [];
+  const rows = Object.entries(s.run ?? {}).filter(([k]) => k !== "version").map(([k, v]) => [words_of(k.replace(/_(s|MB)$/, "")), /_s$/.test(k) ? with_unit(v, "s") : /_MB$/.test(k) ? with_unit(v, "MB") : plain(v)]);
+  return el("section.paper", { id: "origin" }, el("h2", {}, "Where this comes from"),
+    sheet("Run", [["Results", run.name], ["Case", run.fingerprint], ["Computed with", run.version && `firstshot ${run.version}`], ["Page written by", `firstshot ${data.written_by}`], ...rows]),
+    assumptions.length ? el("details", {}, el("summary", {}, "Every setting of the case"), el("div.sheets", {}, assumptions.map(([name, table]) => sheet(`[${name}]`, Object.entries(table).map(([k, v]) => [k, v]))))) : null,
+    el("details", {}, el("summary", {}, "Programs inside this page"), LICENCES.map((l) => el("div", {}, el("h3", {}, `${l.name} ${l.version}, ${l.licence}`), el("pre", {}, l.text)))));
+}
