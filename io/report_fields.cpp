@@ -30,7 +30,7 @@ constexpr std::array<KnownField, 22> known{{
     {"gas_pressure", "Pressure of the air", "MPa", 1e-6, 0, "inferno", false, false, false},
     {"air_exit_energy", "Scorch ranking of the edges", "J/m", 1, 0, "inferno", true, true, false},
     {"thickness", "Wall thickness", "mm", 1e3, 0, "viridis", false, true, false},
-    {"pressure_at_holding", "Pressure when holding begins", "MPa", 1e-6, 0, "cividis", false, true,
+    {"hold_begin_pressure", "Pressure when holding begins", "MPa", 1e-6, 0, "cividis", false, true,
      false},
     {"volume_shrinkage", "Volume shrinkage", "%", 100, 0, "cividis", false, true, false},
     {"shrinkage", "Volume shrinkage", "%", 100, 0, "cividis", false, true, false},

@@ -37,6 +37,7 @@ void write_case(H5File& file, const CaseRecord& record, const Model& model) {
   file.set_attribute("format_version", static_cast<std::int64_t>(result_format_version));
   file.write_text("/case/title", record.title);
   file.write_text("/case/resolved", record.resolved_text);
+  file.write_text("/case/material", record.material_text);
   file.write_text("/case/fingerprint", case_fingerprint(record));
   file.write_text("/case/model_fingerprint", model_fingerprint(model));
   file.write_text("/case/version", record.version);

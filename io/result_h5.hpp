@@ -32,6 +32,7 @@ struct CaseRecord {
       inputs;                 ///< content of the files that the case names; hashed, not stored
   std::string version;        ///< of the program
   double unit_length = 1e-3;  ///< of one coordinate unit of the input [m]
+  std::string material_text;  ///< of its card, with the sources of the numbers
 };
 /// Mark of a case and its inputs (see io/fingerprint).
 std::string case_fingerprint(const CaseRecord& record);

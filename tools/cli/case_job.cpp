@@ -38,6 +38,7 @@ CaseRecord case_record(const BuiltSetup& built) {
   record.resolved_text = resolved_case_text(built);
   record.inputs = {built.material_card_text, built.press_card_text};
   if (built.resolved.solid) record.inputs.push_back(built.resolved.solid->read->fingerprint);
+  record.material_text = built.material_card_text;
   record.version = version_text;
   record.unit_length = unit_length(built.resolved);
   return record;

@@ -10,7 +10,8 @@ export const figure = (title, drawing, note) =>
 
 /**
  * One curve over time with its axes; a thin line follows the time of the picture.
- * @param what {name, unit, x: [], y: [], limit?: {value, text}, moments?: [{at, text}]}
+ * @param what {name, unit, x: [], y: [], limit?: {value, text}, moments?: [{at, text}], x_name?, from_zero?}
+ * @param stage whose time is followed; none: x is another time
  */
 export function curve(what, stage) {
   const { x, y, unit, name } = what;
@@ -18,14 +19,34 @@ export function curve(what, stage) {
   if (points.length < 2) return null;
   const top = Math.max(...points.map((p) => p[1])), end = points[points.length - 1][0];
   const limit = what.limit && what.limit.value < 1.6 * top ? what.limit : null;
-  const y_ticks = ticks(0, Math.max(top, limit?.value ?? 0) * 1.06 || 1, 4), x_ticks = ticks(0, end, 6);
-  const y_top = Math.max(y_ticks[y_ticks.length - 1], Math.max(top, limit?.value ?? 0) * 1.04);
+  const least = what.from_zero === false ? Math.min(...points.map((p) => p[1])) : 0;
+  const highest = Math.max(top, limit?.value ?? 0), bottom = least ? least - 0.1 * (highest - least) : 0;
+  const y_top = highest + 0.08 * (highest - bottom) || 1;
+  const y_ticks = ticks(bottom, y_top, 4), x_ticks = ticks(0, end, 6);
   const px = (v) => margin.left + (v / end) * (width - margin.left - margin.right);
-  const py = (v) => height - margin.bottom - (v / y_top) * (height - margin.top - margin.bottom);
+  const py = (v) => height - margin.bottom - ((v - bottom) / (y_top - bottom)) * (height - margin.top - margin.bottom);
   const path = points.map(([a, b], i) => `${i ? "L" : "M"}${px(a).toFixed(1)} ${py(b).toFixed(1)}`).join("");
-  const cursor = svg("line.cursor", { y1: margin.top, y2: height - margin.bottom });
+  const cursor = stage ? time_cursor(stage, end, px) : null;
   const peak = points.reduce((best, p) => (p[1] > best[1] ? p : best));
   const dot = svg("circle.peak", { cx: px(peak[0]), cy: py(peak[1]), r: 3 });
+  const words = `${name} over time: highest ${with_unit(peak[1], unit)} at ${with_unit(peak[0], "s")}, at the end ${with_unit(points[points.length - 1][1], unit)}`;
+  return svg("svg", { viewBox: `0 0 ${width} ${height}`, role: "img", "aria-label": words },
+    y_ticks.map((v) => [svg("line.grid", { x1: margin.left, x2: width - margin.right, y1: py(v), y2: py(v) }),
+      svg("text", { x: margin.left - 7, y: py(v) + 4, "text-anchor": "end" }, tick_text(v, y_ticks))]),
+    x_ticks.map((v) => svg("text", { x: px(v), y: height - margin.bottom + 16, "text-anchor": "middle" }, tick_text(v, x_ticks))),
+    svg("text.axis", { x: width - margin.right, y: height - 3, "text-anchor": "end" }, what.x_name ?? "time [s]"),
+    limit ? [svg("line.limit", { x1: margin.left, x2: width - margin.right, y1: py(limit.value), y2: py(limit.value) }),
+      svg("text.limit", { x: width - margin.right, y: py(limit.value) - 5, "text-anchor": "end" }, limit.text)] : null,
+    (what.moments ?? []).filter((m) => m.at > 0 && m.at <= end).map((m, i) => [
+      svg("line.moment", { x1: px(m.at), x2: px(m.at), y1: margin.top, y2: height - margin.bottom }),
+      svg("text.moment", { x: px(m.at) - 5, y: height - margin.bottom - 8 - 15 * i, "text-anchor": "end" }, m.text)]),
+    svg("path.curve", { d: path }), dot, svg("text.peak", { x: px(peak[0]) + (px(peak[0]) > width - 130 ? -8 : 8), y: py(peak[1]) - 6,
+      "text-anchor": px(peak[0]) > width - 130 ? "end" : "start" }, with_unit(peak[1], unit)), cursor);
+}
+
+/** A line at the time of the picture. */
+function time_cursor(stage, end, px) {
+  const cursor = svg("line.cursor", { y1: margin.top, y2: height - margin.bottom });
   const follow = () => {
     const at = Math.min(stage.time, end);
     cursor.setAttribute("x1", px(at));
@@ -34,19 +55,7 @@ export function curve(what, stage) {
   };
   stage.on_change((changed) => changed === "time" && follow());
   follow();
-  const words = `${name} over time: highest ${with_unit(peak[1], unit)} at ${with_unit(peak[0], "s")}, at the end ${with_unit(points[points.length - 1][1], unit)}`;
-  return svg("svg", { viewBox: `0 0 ${width} ${height}`, role: "img", "aria-label": words },
-    y_ticks.map((v) => [svg("line.grid", { x1: margin.left, x2: width - margin.right, y1: py(v), y2: py(v) }),
-      svg("text", { x: margin.left - 7, y: py(v) + 4, "text-anchor": "end" }, tick_text(v, y_ticks))]),
-    x_ticks.map((v) => svg("text", { x: px(v), y: height - margin.bottom + 16, "text-anchor": "middle" }, tick_text(v, x_ticks))),
-    svg("text.axis", { x: width - margin.right, y: height - 3, "text-anchor": "end" }, "time [s]"),
-    limit ? [svg("line.limit", { x1: margin.left, x2: width - margin.right, y1: py(limit.value), y2: py(limit.value) }),
-      svg("text.limit", { x: width - margin.right, y: py(limit.value) - 5, "text-anchor": "end" }, limit.text)] : null,
-    (what.moments ?? []).filter((m) => m.at > 0 && m.at <= end).map((m) => [
-      svg("line.moment", { x1: px(m.at), x2: px(m.at), y1: margin.top, y2: height - margin.bottom }),
-      svg("text.moment", { x: px(m.at) - 4, y: margin.top + 8, "text-anchor": "end" }, m.text)]),
-    svg("path.curve", { d: path }), dot, svg("text.peak", { x: px(peak[0]) + (px(peak[0]) > width - 130 ? -8 : 8), y: py(peak[1]) - 6,
-      "text-anchor": px(peak[0]) > width - 130 ? "end" : "start" }, with_unit(peak[1], unit)), cursor);
+  return cursor;
 }
 
 /** A row of pieces that add up. @param pieces [{name, value}] */

@@ -4,23 +4,30 @@ import { el } from "./dom.js";
 import { number, with_unit } from "./format.js";
 
 export function chart_section(run, stage) {
-  const parts = [curves(run, stage), fill_order(run), pressure_way(run), weights(run), hold_weight(run, stage), cycle(run), cost(run)].flat().filter(Boolean);
+  const parts = [curves(run, stage), fill_order(run), pressure_way(run), weights(run), hold_weight(run), cycle(run), cost(run)].flat().filter(Boolean);
   if (!parts.length) return null;
   return el("section.charts", { id: "course" }, el("h2", {}, "How it runs"), el("div.grid", {}, parts));
 }
 
+/** Curves of filling alone, and of the whole record where holding made it much longer. */
 function curves(run, stage) {
-  const h = run.history, s = run.summary, moments = [];
+  const h = run.history, s = run.summary;
   if (!h.time_s?.length) return [];
-  if (s.fill?.switch_over_time_s) moments.push({ at: s.fill.switch_over_time_s, text: "switch-over" });
-  const one = (name, unit, y, limit) => {
-    const drawing = curve({ name, unit, x: h.time_s, y, limit, moments }, stage);
-    return drawing && figure(`${name} [${unit}]`, drawing);
-  };
+  const filled = s.fill?.time_s ?? run.field("arrival_time")?.high ?? Infinity;
+  const last = h.time_s[h.time_s.length - 1], held = last > 1.6 * filled;
+  const n = held ? h.time_s.findIndex((t) => t > 1.08 * filled) : h.time_s.length;
   const clamp = measure(run.settings?.press?.clamp_force, { N: 1e-3, kN: 1, MN: 1e3 });
-  return [one("Pressure at the injection point", "MPa", h.pressure_MPa), one("Force that opens the mould", "kN", h.force_kN,
-    clamp ? { value: clamp, text: "the press clamps" } : null), one("Flow into the mould", "cm³/s", h.flow_cm3_s),
-  one("Filled share", "%", h.filled.map((f) => 100 * f))];
+  const limit = clamp ? { value: clamp, text: "the press clamps" } : null;
+  const moments = [{ at: s.fill?.switch_over_time_s, text: "switch-over" }];
+  const later = [{ at: s.hold?.gate_freeze_s, text: "gates solid" }, { at: s.hold?.release_s, text: "pressure released" }];
+  const one = (name, unit, y, options = {}) => {
+    const whole = options.whole, cut = whole ? h.time_s.length : n;
+    const drawing = curve({ name, unit, x: h.time_s.slice(0, cut), y: y.slice(0, cut), limit: options.limit, moments: whole ? later : moments }, stage);
+    return drawing && figure(`${name}${held ? (whole ? ", filling and holding" : ", filling") : ""} [${unit}]`, drawing);
+  };
+  const pressure = "Pressure at the injection point", force = "Force that opens the mould";
+  return [one(pressure, "MPa", h.pressure_MPa), held ? one(pressure, "MPa", h.pressure_MPa, { whole: true }) : null, one("Flow into the mould", "cm³/s", h.flow_cm3_s),
+    one(force, "kN", h.force_kN, { whole: true, limit }), held ? null : one("Filled share", "%", h.filled.map((f) => 100 * f))];
 }
 
 /** "6e5 N" → number in the unit wanted, or null. */
@@ -40,13 +47,32 @@ function fill_order(run) {
   return el("figure.chart.wide", {}, el("figcaption", {}, "Order of filling: from the first melt in a part until it is full"), drawing);
 }
 
+/** At the kept step of the highest pressure: what the melt loses up to the gate of the last part, in it, and behind it. */
+function losses_at_peak(run, last) {
+  const field = run.field("pressure"), from = run.mesh("line_from");
+  if (!field || !from || field.blocks.length !== run.steps.length) return null;
+  const at = field.blocks.map((b) => run.block(b)), to = run.mesh("line_to"), channel = run.mesh("line_channel");
+  const { channels, regions } = run.model, region = regions.findIndex((r) => r.name === last);
+  const lines_of = (wanted) => [...channel.keys()].filter((k) => wanted(channels[channel[k]]));
+  const gate = lines_of((c) => c.role === "gate" && c.feeds === region), sprue = lines_of((c) => c.role === "sprue");
+  if (!gate.length) return null;
+  const entry = Math.max(...at.map((p) => p.reduce((a, b) => (b > a ? b : a), 0)));
+  const p = at.find((values) => values.some((v) => v === entry));
+  const first = gate.reduce((best, k) => (p[from[k]] > p[from[best]] ? k : best));
+  const own = gate.filter((k) => channel[k] === channel[first]);
+  const before = Math.max(...own.map((k) => p[from[k]])), behind = Math.min(...own.map((k) => p[to[k]]));
+  const foot = sprue.length ? Math.min(...sprue.map((k) => p[to[k]])) : entry;
+  return { sprue: entry - foot, runners: foot - before, gates: before - behind, parts: behind };
+}
+
 function pressure_way(run) {
   const way = run.summary.balance?.last_path;
   if (!way) return null;
-  const drawing = stacked([{ name: "sprue", value: way.sprue_MPa }, { name: "runners", value: way.runners_MPa }, { name: "gates", value: way.gates_MPa },
-    { name: "part", value: way.parts_MPa }], "MPa", "Pressure spent");
+  const found = losses_at_peak(run, way.part) ?? { sprue: way.sprue_MPa, runners: way.runners_MPa, gates: way.gates_MPa, parts: way.parts_MPa };
+  const drawing = stacked([{ name: "sprue", value: found.sprue }, { name: "runners", value: found.runners }, { name: "gate", value: found.gates },
+    { name: "part", value: found.parts }], "MPa", "Pressure spent");
   return drawing && figure(`Pressure spent on the way to the last place, in ${way.part}`, drawing,
-    `The way is ${with_unit(way.length_mm, "mm")} long, ${number(way.length_over_thickness)} times the wall.`);
+    `At the kept step of the highest pressure. The way is ${with_unit(way.length_mm, "mm")} long, ${number(way.length_over_thickness)} times the wall.`);
 }
 
 function weights(run) {
@@ -57,31 +83,35 @@ function weights(run) {
   return pairs.length ? figure("Weights on both sides of the injection point", el("div", {}, pairs)) : null;
 }
 
-/** Shot weight against holding time, when holding was computed. */
-function hold_weight(run, stage) {
-  const list = run.summary.hold?.shot_weight_by_time ?? run.summary.hold?.weight_over_time;
+/** Weight against holding time, when holding was computed. */
+function hold_weight(run) {
+  const list = run.summary.hold?.weighing;
   if (!Array.isArray(list) || list.length < 2) return null;
-  const x = list.map((e) => e.time_s ?? e[0]), y = list.map((e) => e.mass_g ?? e.shot_weight_g ?? e[1]);
-  const drawing = curve({ name: "Shot weight against holding time", unit: "g", x, y }, stage);
-  return drawing && figure("Shot weight against holding time [g]", drawing);
+  const x = list.map((w) => w.holding_s), moments = [{ at: run.summary.hold.enough_s, text: "longer brings nothing" }];
+  const drawing = curve({ name: "Weight of the shot when holding ends", unit: "g", x, y: list.map((w) => w.released_g), moments, x_name: "holding time [s]", from_zero: false });
+  return drawing && figure("Shot weight against holding time [g]", drawing, "What the shot weighs when the pressure is let go after that time.");
 }
 
-const words = { close: "close", inject: "inject", hold: "hold", cool: "cool", open: "open", eject: "eject", dose: "dose" };
+const cycle_words = { close: "close", inject: "inject", hold: "hold", cool: "cool", open: "open", eject: "eject" };
 
 function cycle(run) {
   const c = run.summary.cycle;
   if (!c) return null;
-  const pieces = Object.keys(words).map((key) => ({ name: words[key], value: c[`${key}_s`] }));
+  const pieces = Object.entries(cycle_words).map(([key, name]) => ({ name, value: c[`${key}_s`] }));
   const drawing = stacked(pieces, "s", "Cycle");
-  return drawing && figure(`The cycle, ${with_unit(c.total_s, "s")}`, drawing);
+  const limit = c.limited_by ? `The cooling time is set by: ${String(c.limited_by).replaceAll("_", " ")}.` : null;
+  return drawing && figure(`The cycle, ${with_unit(c.total_s, "s")}`, drawing, limit);
 }
+
+const cost_words = { material: "material", colour: "colour", machine: "machine", labour: "labour", scrap: "scrap" };
 
 function cost(run) {
   const c = run.summary.cost;
   if (!c) return null;
-  const skipped = /per_frame|currency|_low$|_high$|total|even|shots|hours|share|rate/;
-  const pieces = Object.entries(c).filter(([key, value]) => typeof value === "number" && !skipped.test(key))
-    .map(([key, value]) => ({ name: key.replaceAll("_", " "), value }));
+  const pieces = Object.entries(cost_words).map(([key, name]) => ({ name, value: c[key] }));
   const drawing = stacked(pieces, c.currency ?? "", "Cost per frame");
-  return drawing && figure(`Cost per frame, ${with_unit(c.per_frame, c.currency ?? "")}`, drawing);
+  const notes = [c.regrind_credit ? `Regrind brings back ${with_unit(Math.abs(c.regrind_credit), c.currency)}.` : null,
+    c.mould_per_frame ? `The mould adds ${with_unit(c.mould_per_frame, c.currency)} to each frame.` : null,
+    c.break_even_frames ? `It has paid for itself after ${number(c.break_even_frames)} frames.` : null].filter(Boolean).join(" ");
+  return drawing && figure(`Cost per frame, ${with_unit(c.per_frame, c.currency ?? "")}`, drawing, notes);
 }

@@ -59,6 +59,6 @@ if (data.runs.length === 1) {
   page.replaceChildren(...[mast(null, true), data.runs.map(missing_block), compare_section(data.runs), frame_block(stage, views, labels),
     origin_section(data.runs[0], data)].flat(Infinity).filter(Boolean));
 }
-window.addEventListener("beforeprint", () => views.forEach((v) => v.draw_now()));
+window.addEventListener("beforeprint", () => views.forEach((v) => v.draw_for_paper()));
 document.documentElement.dataset.ready = "yes";
 window.firstshot_page = { data, stage, views }; // for tests and the curious

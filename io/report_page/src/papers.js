@@ -9,7 +9,7 @@ const plain = (value) => {
   if (Array.isArray(value)) return value.map((v) => (Array.isArray(v) ? v.join(" for ") : plain(v))).join(", ");
   if (typeof value === "object") return Object.entries(value).map(([k, v]) => `${k} ${plain(v)}`).join(", ");
   if (typeof value === "boolean") return value ? "yes" : "no";
-  return typeof value === "number" ? number(value) : String(value);
+  return typeof value === "number" && !Number.isInteger(value) ? number(value) : String(value);
 };
 const words_of = (key) => {
   const text = key.replaceAll("_", " ");
@@ -24,36 +24,45 @@ function sheet(title, rows) {
     el("dd", {}, plain(value), note ? el("span.note", {}, note) : null)))));
 }
 
-/** A block of summary.json as rows: "cool_s": 12 → Cool, 12 s. */
-function block_rows(block) {
-  return Object.entries(block ?? {}).filter(([k, v]) => (typeof v === "number" || typeof v === "string") && !/_(low|high)$/.test(k)).map(([key, value]) => {
-    const [, name, unit] = /^(.*?)(?:_(s|mm|MPa|C|g|kN|cm3|kW|mm_per_s|cm3_per_s|percent))?$/.exec(key);
-    const shown = { C: "°C", cm3: "cm³", cm3_per_s: "cm³/s", mm_per_s: "mm/s", percent: "%" }[unit] ?? unit;
-    return [words_of(name), typeof value === "number" ? with_unit(value, shown) : value];
-  });
+const melt_and_gauge = (p) => (p ? `${with_unit(p.melt_MPa, "MPa")} melt, ${with_unit(10 * p.hydraulic_MPa, "bar")} gauge` : null);
+const span = (low, high, unit) => (Number.isFinite(low) ? `${number(low)} to ${with_unit(high, unit)}` : null);
+
+/** What the qualified setter types into the press, as the program proposes it. */
+function press_sheets(set) {
+  return [sheet("Barrel and mould", [["Zones, hopper to nozzle", set.zones_C?.length ? `${set.zones_C.map((z) => number(z)).join(", ")} °C` : null], ["Melt", with_unit(set.melt_C, "°C")],
+    ["Mould, fixed half", with_unit(set.mould_fixed_C, "°C")], ["Mould, moving half", with_unit(set.mould_moving_C, "°C")], ["Clamp force", with_unit(set.clamp_force_kN, "kN")]]),
+  sheet("Screw", [["Dosing position", with_unit(set.dosing_position_mm, "mm")], ["Switch-over position", with_unit(set.switch_over_position_mm, "mm")], ["Cushion", with_unit(set.cushion_mm, "mm")],
+    ...(set.speeds ?? []).map((v) => [`${number(v.from_mm)} to ${with_unit(v.to_mm, "mm")}`, `${with_unit(v.speed_mm_per_s, "mm/s")}, ${with_unit(v.flow_cm3_per_s, "cm³/s")}`]),
+    ["Screw turns", span(set.screw_speed_low_per_min, set.screw_speed_high_per_min, "1/min")]]),
+  sheet("Pressures and times", [["Injection limit", melt_and_gauge(set.injection_limit)], ["Peak expected", melt_and_gauge(set.peak_pressure)],
+    ...(set.holding ?? []).map((h, i) => [`Holding ${i + 1}`, `${melt_and_gauge(h)}, ${with_unit(h.duration_s, "s")}`]),
+    ["Back pressure", set.back_pressure_low ? span(10 * set.back_pressure_low.hydraulic_MPa, 10 * set.back_pressure_high.hydraulic_MPa, "bar gauge") : null],
+    ["Cooling time", with_unit(set.cooling_time_s, "s")]])];
+}
+
+/** As the case has it: what was computed with. */
+function case_sheets(run) {
+  const { settings: c, summary: s } = run, p = c?.process ?? {}, press = c?.press ?? {};
+  const gauge = press.intensification && s.fill ? with_unit((10 * s.fill.peak_pressure_MPa) / press.intensification, "bar") : null;
+  return [sheet("Melt and mould", [["Material", run.material?.grade ?? run.material?.name], ["Regrind", c?.material?.regrind], ["Colour", c?.material?.masterbatch],
+    ["Melt", p.melt_temperature], ["Mould", p.mould_temperature]]),
+  sheet("Injection", [["Fill time wanted", p.fill_time], ["Speed profile", p.speed_profile], ["Switch-over", p.switch_over], ["Pressure limit of the melt", p.injection_pressure_max],
+    ["Shot", s.shot ? with_unit(s.shot.mass_g, "g") : null], ["of it runners", s.shot ? percent(s.shot.runner_share) : null]]),
+  sheet("Holding and cooling", [["Holding", p.holding], ["Cooling time", p.cooling_time], ["Last gate solid after", s.hold ? with_unit(s.hold.gate_freeze_s, "s") : null],
+    ["Longer holding brings nothing after", s.hold ? with_unit(s.hold.enough_s, "s") : null], ["Cycle", s.cycle ? with_unit(s.cycle.total_s, "s") : null]]),
+  sheet("Press", [["Name", press.name], ["Screw", press.screw_diameter], ["Clamp force", press.clamp_force], ["Largest speed", press.speed_max], ["Largest melt pressure", press.melt_pressure_max],
+    ["Melt pressure over hydraulic pressure", press.intensification], ["Peak at the hydraulic gauge", gauge]])];
 }
 
 export function setup_section(run) {
-  const { settings: c, summary: s } = run;
-  const p = c?.process ?? {}, press = c?.press ?? {};
-  const proposed = s.press_settings ?? s.setup_sheet ?? s.settings;
-  const sheets = [
-    sheet("Melt and mould", [["Material", run.material?.grade ?? run.material?.name ?? c?.material?.card], ["Regrind", c?.material?.regrind],
-      ["Colour", c?.material?.masterbatch], ["Melt", p.melt_temperature], ["Mould", p.mould_temperature]]),
-    sheet("Injection", [["Fill time wanted", p.fill_time], ["Speed profile", p.speed_profile], ["Switch-over", p.switch_over],
-      ["Pressure limit of the melt", p.injection_pressure_max], ["Shot", s.shot ? with_unit(s.shot.mass_g, "g") : null],
-      ["of it runners", s.shot ? percent(s.shot.runner_share) : null]]),
-    sheet("Holding and cooling", [["Holding", p.holding], ["Cooling time", p.cooling_time], ...block_rows(s.cycle)]),
-    sheet("Press", [["Name", press.name], ["Screw", press.screw_diameter], ["Clamp force", press.clamp_force], ["Largest speed", press.speed_max],
-      ["Largest melt pressure", press.melt_pressure_max], ["Melt pressure over hydraulic pressure", press.intensification],
-      ["Peak at the hydraulic gauge", press.intensification && s.fill ? with_unit((10 * s.fill.peak_pressure_MPa) / press.intensification, "bar") : null]]),
-    proposed ? sheet("Proposed settings", block_rows(proposed)) : null,
-    s.hold ? sheet("Found in holding", block_rows(s.hold)) : null,
-    s.shrinkage ? sheet("Shrinkage", block_rows(s.shrinkage)) : null,
-  ].filter(Boolean);
-  return el("section.paper", { id: "setup" }, el("h2", {}, "Setup sheet"), sheets.length ? el("div.sheets", {}, sheets)
-    : el("p.quiet", {}, "The result file holds no settings."), el("p.caution", {}, "Hot melt, high pressure and moving platens injure. Follow the machine's manual ",
-    "and local codes; a qualified setter makes the settings."));
+  const { summary: s } = run;
+  const shrinkage = s.shrinkage?.linear_mean === undefined || s.shrinkage.linear_mean === null ? null : sheet("Shrinkage", [["By volume", percent(s.shrinkage.volume_mean, 3)],
+    ["By length", `${percent(s.shrinkage.linear_mean, 3)} (${number(100 * s.shrinkage.linear_min)} to ${percent(s.shrinkage.linear_max, 3)})`], ["Cavity to part", number(s.shrinkage.scale, 5)]]);
+  const sheets = [...(s.setup ? press_sheets(s.setup) : []), ...case_sheets(run), shrinkage].filter(Boolean);
+  return el("section.paper", { id: "setup" }, el("h2", {}, "Setup sheet"),
+    sheets.length && !s.setup ? el("p.quiet", {}, "As the case has them; positions of the screw are not in this result.") : null,
+    sheets.length ? el("div.sheets", {}, sheets) : el("p.quiet", {}, "The result file holds no settings."),
+    el("p.caution", {}, "Hot melt, high pressure and moving platens injure. Follow the machine's manual and local codes; a qualified setter makes the settings."));
 }
 
 export function trust_section(run) {
@@ -84,7 +93,7 @@ export function approval_section(run) {
   return el("section.paper.approval", { id: "approval" }, el("h2", {}, "Approval"),
     el("p", {}, "Frame ", el("b", {}, run.title || run.label), run.fingerprint ? [", case ", el("code", {}, run.fingerprint)] : null,
       run.version ? `, computed with firstshot ${run.version}` : null, ". What is typed here is printed, and gone when the page is closed."),
-    el("div.signatures", {}, signatures.map(([who, what]) => el("fieldset", {}, el("legend", {}, who), el("p.quiet", {}, what), field("Name", "text"), field("Date", "date"),
+    el("div.signatures", {}, signatures.map(([who, what]) => el("fieldset", {}, el("legend", {}, who), el("p.quiet", {}, what), field("Name", "text"), field("Date", "text"),
       field("Remarks", "text"), el("div.line", { "aria-hidden": "true" }, "Signature")))),
     el("p.caution", {}, "These results are estimates that support the judgement of a person; they release no mould by themselves."));
 }

@@ -28,7 +28,7 @@ export function table_sections(run, view, show) {
   };
   const placed = (what) => (row, i) => show(row.x_mm, row.y_mm, `${what} ${i + 1}`);
   return [findings(s.verdict?.findings, show), parts(s.parts, named), gates(s.gates, named, s.hold), air(s.air_pockets, placed("air pocket")),
-    welds(s.weld_lines, placed("weld line")), shorts(s.short_shots, placed("short shot"))].filter(Boolean);
+    welds(s.weld_lines, placed("weld line")), shrinkage(s.shrinkage?.parts, named), sinks(s.shrinkage?.sink_ranking, placed("sink mark")), shorts(s.short_shots, placed("short shot"))].filter(Boolean);
 }
 
 const findings = (rows, show) => table("findings", "Findings", rows, [
@@ -47,7 +47,7 @@ const parts = (rows, button) => table("parts", "Parts", rows, [
   { head: "Filled", unit: "%", value: (p) => 100 * p.filled_fraction, show: n(4) },
   { head: "First melt", unit: "s", value: (p) => p.first_melt_s, show: n(3) },
   { head: "Full", unit: "s", value: (p) => p.full_s, show: n(3) },
-  { head: "Order", value: (p) => p.order, show: n(3) },
+  { head: "Order", value: (p) => p.order },
   { head: "Side", text: true, value: (p) => p.side },
   ...further(rows, ["name", "volume_mm3", "mass_g", "filled_fraction", "first_melt_s", "full_s", "order", "side"]),
 ], button, "The result lists no parts.");
@@ -95,6 +95,21 @@ const welds = (rows, button) => table("welds", "Weld lines", rows, [
   { head: "Meets after", unit: "s", value: (w) => w.time_s, show: n(3) },
   { head: "On a visible face", text: true, value: (w) => yes(w.visible) },
 ], button, "No fronts met along a line long enough to see.");
+
+const shrinkage = (rows, button) => (rows?.length ? table("shrinkage", "Shrinkage of the parts", rows, [
+  { head: "Part", text: true, value: (p) => p.name },
+  { head: "By volume", unit: "%", value: (p) => 100 * p.volume, show: n(3) },
+  { head: "By length", unit: "%", value: (p) => 100 * p.linear, show: n(3) },
+  { head: "Pressure when solid", unit: "MPa", value: (p) => p.frozen_pressure_MPa, show: n(3) },
+  { head: "Solid after", unit: "s", value: (p) => p.freeze_s, show: n(3) },
+  { head: "Without pressure after", unit: "s", value: (p) => p.zero_pressure_s, show: n(3) },
+], button, "") : null);
+
+const sinks = (rows, button) => (rows?.length ? table("sinks", "Where sinking shows first", rows, [
+  { head: "In", text: true, value: (p) => p.part },
+  { head: "Wall", unit: "mm", value: (p) => p.thickness_mm, show: n(3) },
+  { head: "Lacking", unit: "µm", value: (p) => p.lacking_um, show: n(3) },
+], button, "") : null);
 
 const causes = { pressure: "pressure", speed: "speed", freezing: "frozen", air: "caught air" };
 const shorts = (rows, button) => (rows?.length ? table("shorts", "Parts that stay short", rows, [

@@ -9,6 +9,7 @@ import { GlPainter } from "./paint_gl.js";
 
 const largest_zoom = 60;
 const rim = 14; // CSS pixels around the whole frame
+const paper_width = 2000; // pixels of the picture on paper
 const never = 1e9;
 const squeezed = 1; // pressure of air that is drawn in full colour [MPa]
 
@@ -21,9 +22,10 @@ export class FrameView {
     this.overlay_canvas = el("canvas.overlay", { "aria-hidden": "true" });
     const help = new_id("help");
     this.readout = el("p.readout", { role: "status", "aria-live": "polite" }, this.hint());
+    this.print_canvas = el("canvas.on_paper", { "aria-hidden": "true" });
     this.box = el("div.picture", { tabindex: "0", role: "application", "aria-label": `Picture of ${run.title || run.label}`,
       "aria-describedby": help, "aria-roledescription": "frame to look into" }, this.colour_canvas, this.overlay_canvas);
-    this.element = el("div.view", {}, this.box, this.readout,
+    this.element = el("div.view", {}, this.box, this.print_canvas, this.readout,
       el("p.unseen", { id: help }, "Arrow keys move the cross and read the value under it, plus and minus zoom, 0 shows all, ",
         "comma and full stop go back and forward in time, space plays."));
     this.overlay = new Overlay(this.overlay_canvas, this.mesh, run);
@@ -128,6 +130,20 @@ export class FrameView {
     this.painter.draw(look);
     this.overlay.draw({ placing, ratio: this.ratio, layers: stage.layers, time: stage.time, at_end: stage.at_end,
       mark: stage.mark, pointer: this.pointer?.by_key ? this.pointer : null });
+  }
+  /** The picture for paper: sharper, in one layer, as printers know nothing of WebGL. */
+  draw_for_paper() {
+    const { clientWidth: w, clientHeight: h } = this.box;
+    const before = [this.colour_canvas.width, this.colour_canvas.height, this.ratio], sharp = paper_width / Math.max(w, 1);
+    this.ratio = sharp;
+    for (const c of [this.colour_canvas, this.overlay_canvas, this.print_canvas]) [c.width, c.height] = [paper_width, Math.round(h * sharp)];
+    this.draw_now();
+    const paper = this.print_canvas.getContext("2d");
+    paper.drawImage(this.colour_canvas, 0, 0);
+    paper.drawImage(this.overlay_canvas, 0, 0);
+    this.ratio = before[2];
+    for (const c of [this.colour_canvas, this.overlay_canvas]) [c.width, c.height] = before;
+    this.draw_now();
   }
   /** Seconds between two lines of equal arrival. */
   line_step() {
