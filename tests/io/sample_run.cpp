@@ -168,7 +168,8 @@ CaseRecord record() {
           "title = '''" + odd_name + "'''\n[material]\ncard = \"hips-8\"\n",
           {"unit = \"mm\"\n"},
           "1.2.3",
-          1e-3};
+          1e-3,
+          "name = \"sample\"\n[viscosity.source]\nslope = '''" + odd_name + "'''\n"};
 }
 
 TemporaryFolder::TemporaryFolder() {
