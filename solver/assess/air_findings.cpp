@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <limits>
 #include <numbers>
 
 #include "mesh/rim.hpp"
 #include "solver/flow/air_gas.hpp"
+#include "solver/flow/air_outlets.hpp"
 #include "solver/flow/air_vent.hpp"
 
 namespace firstshot {
@@ -18,7 +20,11 @@ constexpr double width_step = 0.5e-3;  ///< proposals are rounded up to it [m]
 constexpr double pin_land = 3e-3;      ///< of a pin that vents [m], common practice, no source
 constexpr double largest_pin = 4e-3;   ///< that is proposed; above it several [m], own judgement
 constexpr double least_pin = 1.5e-3;   ///< thinner ones buckle [m], common practice, no source
+constexpr double end_reach = 5e-3;     ///< a blind end that far away still lets it out [m]
 constexpr double left_share = 0.01;    ///< of a pocket's gas that may be left when it "got out"
+/// Air at the pressure of the room holds nothing back: the part is just not full. Gauge [Pa]
+constexpr double compressed = 1e4;
+constexpr double seen = 1e-11;  ///< a smaller void does not show [m³], own judgement
 constexpr double mm = 1e-3, um = 1e-6, MPa = 1e6;
 
 /// Name of the part or channel that each node belongs to (n_nodes).
@@ -47,25 +53,34 @@ Point point_at(const TriMesh& mesh, const RimLoop& loop, double at) {
   return {a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)};
 }
 
+std::string in_mm(double length) {
+  char text[40];
+  std::snprintf(text, sizeof text, "%.1f mm", length / mm);
+  return text;
+}
+
 std::string sentence(const VentProposal& v, double limit) {
   char text[500];
   if (v.reaches) {
-    std::snprintf(
-        text, sizeof text,
-        "a vent %.0f um deep, %.1f mm wide and %.1f mm long on the edge at (%.1f, %.1f) mm "
-        "keeps this air below %.2f MPa",
-        v.depth / um, v.width / mm, v.land / mm, v.at.x / mm, v.at.y / mm, limit / MPa);
+    std::snprintf(text, sizeof text,
+                  "a vent %.0f um deep, %.1f mm wide and %.1f mm long %s at (%.1f, %.1f) mm "
+                  "keeps this air below %.2f MPa",
+                  v.depth / um, v.width / mm, v.land / mm,
+                  v.runner_end ? "on the end of the runner" : "on the edge", v.at.x / mm,
+                  v.at.y / mm, limit / MPa);
     return text;
   }
   const PinProposal& pins = *v.pins;
+  const std::string where = v.runner_end ? std::string("the runner has no blind end there")
+                                         : "the nearest edge is " + in_mm(v.distance) + " away";
   const std::string what =
       pins.count == 1 ? "an ejector pin" : std::to_string(pins.count) + " ejector pins";
   std::snprintf(text, sizeof text,
-                "no vent in the parting line reaches it, the nearest edge is %.1f mm away; move a "
+                "no vent in the parting line reaches it, %s; move a "
                 "gate or even out the thickness so that the front does not close around it, or "
                 "let it out there through %s of at least %.1f mm with %.0f um of clearance on each "
                 "side over %.0f mm; the last air may gather beside %s, so run the case again",
-                v.distance / mm, what.c_str(), pins.diameter / mm, pins.clearance / um,
+                where.c_str(), what.c_str(), pins.diameter / mm, pins.clearance / um,
                 pins.land / mm, pins.count == 1 ? "it" : "them");
   return text;
 }
@@ -81,18 +96,41 @@ PinProposal pins_for(double rim, double clearance) {
   return pins;
 }
 
+/// In a channel a vent can only be cut at a blind end.
+void place_vent(const Model& model, const std::vector<RimLoop>& outer, const PocketTable& t,
+                std::size_t p, VentProposal& v) {
+  const Point at{t.x[p], t.y[p]};
+  v.at = at;
+  v.reaches = t.rim[p] > 0.0;
+  v.runner_end = std::find(model.node_of_vertex.span().begin(), model.node_of_vertex.span().end(),
+                           make_id<NodeId>(static_cast<std::size_t>(t.node[p]))) ==
+                 model.node_of_vertex.span().end();
+  if (!v.runner_end) {
+    if (const auto place = nearest_rim(model.mesh, outer, at)) {
+      v.distance = place->distance;
+      v.at = point_at(model.mesh, outer[place->loop], place->at);
+    }
+    return;
+  }
+  v.distance = std::numeric_limits<double>::infinity();
+  for (const std::size_t end : runner_ends(model)) {
+    const Point3& there = model.position[make_id<NodeId>(end)];
+    const double distance = std::hypot(there.x - at.x, there.y - at.y);
+    if (distance >= v.distance) continue;
+    v.distance = distance;
+    v.at = {there.x, there.y};
+  }
+  if (!(v.distance < end_reach)) {
+    v.reaches = false;
+    v.distance = 0.0;
+  }
+}
+
 VentProposal propose(const Setup& setup, const PocketTable& t, std::size_t p,
                      const std::vector<RimLoop>& outer, double wall) {
   const AirSettings& air = setup.air;
   VentProposal v;
-  const Point at{t.x[p], t.y[p]};
-  const TriMesh& mesh = setup.model.mesh;
-  v.at = at;
-  if (const auto place = nearest_rim(mesh, outer, at)) {
-    v.distance = place->distance;
-    v.at = point_at(mesh, outer[place->loop], place->at);
-  }
-  v.reaches = t.rim[p] > 0.0;
+  place_vent(setup.model, outer, t, p, v);
   v.depth = setup.material.vent_depth_min;
   v.land = usual_land;
   const double pressure = air.pressure_limit + air::room_pressure;
@@ -122,6 +160,7 @@ AirPocketResult describe(const Setup& setup, const PocketTable& t, std::size_t p
       wall, std::max(1.0, (r.peak_pressure + air::room_pressure) / air::room_pressure));
   r.hot_time = t.hot_time[p];
   r.vented = t.mass[p] <= left_share * t.closed_mass[p];
+  r.trapped = !r.vented && r.pressure >= compressed && r.volume >= seen;
   r.may_scorch = r.hot_time > 0.0 && r.hot_time >= setup.air.scorch_time;
   return r;
 }

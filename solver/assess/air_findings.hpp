@@ -31,8 +31,9 @@ struct PinProposal {
 
 struct VentProposal {
   bool reaches = false;             ///< false: no vent in the parting line gets to the pocket
-  Point at;                         ///< on the nearest outer edge of an area [m]
-  double distance = 0.0;            ///< from the pocket to that edge [m]
+  bool runner_end = false;          ///< the pocket is in a channel, whose blind end is the place
+  Point at;                         ///< on the nearest outer edge of an area, or that end [m]
+  double distance = 0.0;            ///< from the pocket to that place [m]
   double width = 0.0;               ///< [m]
   double depth = 0.0;               ///< [m]
   double land = 0.0;                ///< [m]
@@ -54,6 +55,7 @@ struct AirPocketResult {
   double adiabatic_temperature = 0.0;   ///< upper bound [K]
   double hot_time = 0.0;                ///< longest time above the threshold [s]
   bool vented = false;                  ///< all of it got out
+  bool trapped = false;                 ///< it stays, compressed, as a void that shows
   bool may_scorch = false;
   std::optional<VentProposal> proposal;
 };

@@ -82,18 +82,11 @@ void check_depth(const Model& model, const Vent& vent, std::size_t node) {
                    " of the cavity there; a vent must be much shallower than the part");
 }
 
-/// Free end of a channel near a point: one element ends there and nothing else.
+/// Blind end of a channel near a point.
 std::optional<std::size_t> runner_end(const Model& model, const Point& at) {
-  std::vector<int> uses(model.n_nodes(), 0);
-  for (NodeId n : model.node_of_vertex.span()) uses[index(n)] += 2;
-  for (const LineElement& line : model.lines.span()) {
-    ++uses[index(line.from)];
-    ++uses[index(line.to)];
-  }
-  uses[index(model.injection)] += 2;
-  for (std::size_t i = 0; i < uses.size(); ++i) {
+  for (const std::size_t i : runner_ends(model)) {
     const Point3& p = model.position[make_id<NodeId>(i)];
-    if (uses[i] == 1 && std::hypot(p.x - at.x, p.y - at.y) <= vent_reach) return i;
+    if (std::hypot(p.x - at.x, p.y - at.y) <= vent_reach) return i;
   }
   return std::nullopt;
 }
@@ -165,6 +158,20 @@ void add_vent(const Rims& rims, const Vent& vent, std::int32_t kind, std::vector
 }
 
 }  // namespace
+
+std::vector<std::size_t> runner_ends(const Model& model) {
+  std::vector<int> uses(model.n_nodes(), 0);
+  for (NodeId n : model.node_of_vertex.span()) uses[index(n)] += 2;
+  for (const LineElement& line : model.lines.span()) {
+    ++uses[index(line.from)];
+    ++uses[index(line.to)];
+  }
+  uses[index(model.injection)] += 2;
+  std::vector<std::size_t> ends;
+  for (std::size_t i = 0; i < uses.size(); ++i)
+    if (uses[i] == 1) ends.push_back(i);
+  return ends;
+}
 
 std::vector<double> parting_line_length(const Model& model) {
   std::vector<double> length(model.n_nodes(), 0.0);

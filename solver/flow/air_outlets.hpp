@@ -42,6 +42,9 @@ inline constexpr double vent_reach = 0.5e-3;
 /// and numbers that are not positive; as pin_arcs.
 AirOutlets air_outlets(const Setup& setup);
 
+/// Blind ends of channels, where one element ends and nothing else: nodes, rising.
+std::vector<std::size_t> runner_ends(const Model& model);
+
 /// Length of outer rim (or of both sides of a channel) that belongs to each node (n_nodes) [m].
 std::vector<double> parting_line_length(const Model& model);
 

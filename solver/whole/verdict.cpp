@@ -118,13 +118,13 @@ void rule_balance(const Setup& setup, const Result& r, const FrameFigures& figur
     const auto first = std::min_element(full.begin(), full.end()) - full.begin();
     const PartResult& early = r.parts[static_cast<std::size_t>(first)];
     if (share > setup.limits.fill_time_spread) {
-      Finding f = measured(
-          "fill_time_spread", Severity::look, "1", share, setup.limits.fill_time_spread,
-          sentence(
-              "%s is full at %.3f s, the last part at %.3f s: from %.0f %% of the fill time on, "
-              "early parts are packed while others still fill; up to %.0f %% is usual",
-              early.name.c_str(), early.full, r.fill_time, (1.0 - share) / percent,
-              setup.limits.fill_time_spread / percent));
+      Finding f =
+          measured("fill_time_spread", Severity::look, "1", share, setup.limits.fill_time_spread,
+                   sentence("%s is full at %.3f s, the last part at %.3f s: early parts are packed "
+                            "for %.0f %% of the "
+                            "fill time while others still fill; up to %.0f %% is usual",
+                            early.name.c_str(), early.full, r.fill_time, share / percent,
+                            setup.limits.fill_time_spread / percent));
       f.part = early.name;
       findings.push_back(f);
     }
@@ -198,11 +198,7 @@ void rule_welds(const Setup& setup, const Result& r, std::vector<Finding>& findi
 
 void rule_air(const Setup& setup, const Result& r, std::vector<Finding>& findings) {
   for (const AirPocketResult& a : r.air_pockets) {
-    // Air at the pressure of the room holds nothing back: the part is just not full.
-    constexpr double compressed = 1e4;  // gauge [Pa]
-    constexpr double seen = 1e-11;      // a smaller void does not show [m³], own judgement
-    const bool caught = !a.vented && a.pressure >= compressed && a.volume >= seen;
-    if (!caught && !a.may_scorch) continue;
+    if (!a.trapped && !a.may_scorch) continue;
     const char* rule = a.may_scorch ? "may_scorch" : "trapped_air";
     std::string text =
         a.may_scorch
@@ -210,6 +206,7 @@ void rule_air(const Setup& setup, const Result& r, std::vector<Finding>& finding
                        a.part.c_str(), a.peak_pressure / MPa, a.peak_temperature - zero_celsius)
             : sentence("%s: air does not get out; %.2f mm3 stay at %.1f MPa", a.part.c_str(),
                        a.volume / mm3, a.pressure / MPa);
+    if (a.proposal) text += "; " + a.proposal->text;
     Finding f = a.may_scorch
                     ? measured(rule, Severity::look, "degC", a.peak_temperature - zero_celsius,
                                setup.air.scorch_temperature - zero_celsius, std::move(text))

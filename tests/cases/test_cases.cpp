@@ -127,6 +127,29 @@ TEST_CASE("the smaller of two gates has the weld line on its side", "[case][weld
   CHECK(compare("two-gates", summary) > 1);
   CHECK(summary.at("weld_lines").size() == 1);
 }
+TEST_CASE("the blind well of the tug traps air that a vent lets out", "[case][air]") {
+  const CardFolders cards{{cases / "materials"}, {cases / "presses"}};
+  const auto trap = [&](const char* file) {
+    Case c = read_case(cases / "harbour-tug" / file);
+    set_accuracy_level(c, "preview");
+    const BuiltSetup built = build_setup(c, cards);
+    // The well is full at 0.19 s; the rest of the shot changes nothing there.
+    const Result result =
+        run_case(built.setup, [](const Snapshot& s) { return s.state.time < 0.24; });
+    std::vector<Finding> found;
+    for (const Finding& f : result.verdict.findings)
+      if (f.rule == "may_scorch" || (f.rule == "trapped_air" && f.part == "slug-well"))
+        found.push_back(f);
+    return found;
+  };
+  const std::vector<Finding> shipped = trap("case.toml");
+  REQUIRE(shipped.size() == 1);
+  CHECK(shipped[0].part == "slug-well");
+  CHECK(shipped[0].at->x == Approx(86e-3).margin(2e-3));
+  CHECK_THAT(shipped[0].text, Catch::Contains("a vent 20 um deep") &&
+                                  Catch::Contains("on the end of the runner at (86.0, 0.0) mm"));
+  CHECK(trap("vented.toml").empty());
+}
 TEST_CASE("the harbour tug gives its expected figures, each window its weld line", "[case][slow]") {
   const nlohmann::json summary = run_summary(cases / "harbour-tug" / "case.toml");
   CHECK(compare("harbour-tug", summary) > 1);

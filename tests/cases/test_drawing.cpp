@@ -58,7 +58,7 @@ TEST_CASE("the drawing of the tug says what was repaired", "[case][dxf]") {
   const Case c = read_case(cases / "harbour-tug-dxf" / "case.toml");
   REQUIRE(c.notes.size() == 2);
   CHECK_THAT(c.notes[1],
-             Catch::Contains("Closed 10 gaps") && Catch::Contains("largest is 0.02 mm"));
+             Catch::Contains("Closed 11 gaps") && Catch::Contains("largest is 0.02 mm"));
   const Case layout = read_case(cases / "harbour-tug" / "case.toml");
   CHECK(c.layout.areas.size() == layout.layout.areas.size());
   CHECK(c.layout.runners.size() == layout.layout.runners.size());

@@ -147,16 +147,13 @@ TEST_CASE("caught air and what may scorch are looked at", "[solver][verdict][air
   Good good;
   AirPocketResult pocket;
   pocket.part = std::string(1, 'a');
-  pocket.vented = true;
   good.result.air_pockets = {pocket};
   CHECK(good.verdict().findings.empty());
-  good.result.air_pockets[0].vented = false;
-  CHECK(good.verdict().findings.empty());  // at the pressure of the room: only not full
-  good.result.air_pockets[0].pressure = 1e6;
-  good.result.air_pockets[0].volume = 9e-12;
-  CHECK(good.verdict().findings.empty());
+  good.result.air_pockets[0].trapped = true;
   good.result.air_pockets[0].volume = 1e-9;
+  good.result.air_pockets[0].proposal.emplace().text = "a vent there";
   REQUIRE(find(good.verdict(), "trapped_air") != nullptr);
+  CHECK_THAT(find(good.verdict(), "trapped_air")->text, Catch::Contains("; a vent there"));
   good.result.air_pockets[0].may_scorch = true;
   good.result.air_pockets[0].peak_temperature = 700.0;
   REQUIRE(find(good.verdict(), "may_scorch") != nullptr);

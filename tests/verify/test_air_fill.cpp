@@ -241,6 +241,7 @@ TEST_CASE("the vent proposed for a blind strip keeps its air under the limit", "
   const AirPocketResult& trap = blind.air_pockets[0];
   CHECK(blind.outcome == Outcome::air);
   CHECK_FALSE(trap.vented);
+  CHECK(trap.trapped);
   CHECK(trap.may_scorch);
   CHECK(trap.isothermal_temperature < trap.peak_temperature);
   CHECK(trap.peak_temperature < trap.adiabatic_temperature);
@@ -258,6 +259,7 @@ TEST_CASE("the vent proposed for a blind strip keeps its air under the limit", "
   REQUIRE(!cured.air_pockets.empty());
   for (const AirPocketResult& pocket : cured.air_pockets) {  // it splits before the last corner
     CHECK(pocket.vented);
+    CHECK_FALSE(pocket.trapped);
     CHECK_FALSE(pocket.may_scorch);
   }
   CHECK(cured.state.air.pockets.peak_pressure[0] < setup.air.pressure_limit);

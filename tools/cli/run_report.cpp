@@ -119,18 +119,19 @@ std::string air_lines(const Result& r) {
   std::string text;
   std::size_t shown = 0, all = 0;
   for (const AirPocketResult& pocket : r.air_pockets) {
-    if (!pocket.proposal) continue;
+    // What the verdict names is not said twice.
+    if (!pocket.proposal || pocket.trapped || pocket.may_scorch) continue;
     ++all;
     if (shown == most_shown) continue;
     ++shown;
     fmt::format_to(
         std::back_inserter(text),
-        "air            {} at ({:.1f}, {:.1f}) mm: up to {:.1f} MPa and {:.0f} degC, {}{}\n"
+        "air            {} at ({:.1f}, {:.1f}) mm: up to {:.1f} MPa and {:.0f} degC, {}\n"
         "               {}\n",
         pocket.part, pocket.at.x / mm, pocket.at.y / mm, pocket.peak_pressure / MPa,
         pocket.peak_temperature - zero_celsius,
         pocket.vented ? "gets out" : fmt::format("{:.3g} mm3 stay", pocket.volume / mm3),
-        pocket.may_scorch ? ", MAY SCORCH" : "", pocket.proposal->text);
+        pocket.proposal->text);
   }
   if (all > shown)
     text += fmt::format("air            and {} more pockets, see summary.json\n", all - shown);
