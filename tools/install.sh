@@ -24,13 +24,15 @@ build_packages=(
 test_packages=(
   clang-14 libclang-rt-14-dev                                 # fuzzing, thread sanitizer
   clang-format-14 clang-tidy-14
+  chromium fonts-liberation                                   # looks at the page of the report
 )
 
 # They bundle the page of the report. Where they come from somewhere else already, Debian's would only be in the way.
 if ! command -v node >/dev/null || ! command -v npm >/dev/null; then build_packages+=(nodejs npm); fi
 
 packages=("${build_packages[@]}")
-case "${1:-all}" in
+what=${1:-all}
+case "$what" in
   all) packages+=("${test_packages[@]}") ;;
   build) ;;
   *) sed -n '2,/^set/s/^# \{0,1\}//p' tools/install.sh; exit 2 ;;
@@ -47,10 +49,14 @@ if ! command -v dpkg-query >/dev/null || ! command -v apt-get >/dev/null; then
 your own package manager, set FIRSTSHOT_SKIP_INSTALL=1 and start again: ${packages[*]}"
 fi
 
-# The page's packages from npm, once; later builds need no network.
+# The page's packages from npm, once; later builds and tests need no network.
 fetch_page_packages() {
-  cmake -D SOURCE=io/report_page -D STORE=build/report_page -D INSTALL_ONLY=1 -P io/report_page/bundle.cmake ||
-    stop "the packages of the report's page could not be fetched; the lines above say why."
+  local pairs=(io/report_page:build/report_page) pair
+  if [ "$what" = all ]; then pairs+=(tests/page:build/report_page_tests); fi
+  for pair in "${pairs[@]}"; do
+    cmake -D "SOURCE=${pair%:*}" -D "STORE=${pair#*:}" -D INSTALL_ONLY=1 -P io/report_page/bundle.cmake ||
+      stop "the packages of the report's page could not be fetched; the lines above say why."
+  done
 }
 
 installed=$(dpkg-query -W -f='${Package} ${db:Status-Status}\n' "${packages[@]}" 2>/dev/null | sed -n 's/ installed$//p' || true)

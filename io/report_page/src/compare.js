@@ -15,9 +15,9 @@ function difference(value, base) {
 
 const cell = (value, base, first) => el("td.num", {}, number(value), first ? null : [" ", difference(value, base)]);
 
-function table(title, runs, rows) {
+function table(title, first, runs, rows) {
   return el("section.table", {}, el("h2", {}, title), el("div.scroll", { tabindex: "0", role: "region", "aria-label": title }, el("table", {}, el("caption.unseen", {}, title),
-    el("thead", {}, el("tr", {}, el("th", { scope: "col" }, ""), runs.map((r) => el("th.num", { scope: "col" }, r.label)))),
+    el("thead", {}, el("tr", {}, el("th", { scope: "col" }, first), runs.map((r) => el("th.num", { scope: "col" }, r.label)))),
     el("tbody", {}, rows.map(([name, values]) => el("tr", {}, el("th", { scope: "row" }, name), values.map((v, i) => cell(v, values[0], i === 0))))))));
 }
 
@@ -37,6 +37,6 @@ function part_rows(runs, key) {
 
 export function compare_section(runs) {
   return [el("div.verdicts", {}, runs.map((r) => el("div", {}, el("h2", {}, r.label), verdict_block(r)))),
-    table("Main numbers", runs, numbers_rows(runs)), table("Each part: full after [s]", runs, part_rows(runs, "full_s")),
-    table("Each part: weight [g]", runs, part_rows(runs, "mass_g"))];
+    table("Main numbers", "Number", runs, numbers_rows(runs)), table("Each part: full after [s]", "Part", runs, part_rows(runs, "full_s")),
+    table("Each part: weight [g]", "Part", runs, part_rows(runs, "mass_g"))];
 }

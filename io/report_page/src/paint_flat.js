@@ -21,7 +21,7 @@ export class FlatPainter {
   shade(t, time, range) {
     const { value, arrival, gas } = this.data;
     const mean = (a) => (a[3 * t] + a[3 * t + 1] + a[3 * t + 2]) / 3;
-    if (!(mean(arrival) <= time)) return mean(gas) > 0.3 ? shades + 2 : shades;
+    if (!(mean(arrival) <= time)) return mean(gas) > 0.6 ? shades + 2 : shades;
     const v = mean(value);
     if (Number.isNaN(v)) return shades + 1;
     return Math.max(0, Math.min(shades - 1, Math.floor(share_of(range, v) * shades)));

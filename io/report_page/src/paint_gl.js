@@ -26,7 +26,7 @@ void main() {
   vec3 c;
   float slope = max(fwidth(v_arrival), 1e-9);
   if (v_arrival > time) {
-    c = mix(empty, air, 0.85 * smoothstep(0.0, 1.0, v_gas));
+    c = mix(empty, air, 0.85 * smoothstep(0.3, 1.0, v_gas));
   } else if (v_value < -1e29) {
     c = unknown;
   } else {

@@ -65,13 +65,19 @@ export function setup_section(run) {
     el("p.caution", {}, "Hot melt, high pressure and moving platens injure. Follow the machine's manual and local codes; a qualified setter makes the settings."));
 }
 
+/** Where the numbers of one table of the card come from: one text, or a text for each number. */
+function sources_of(group, source) {
+  if (typeof source === "string") return [[words_of(group), source]];
+  return Object.entries(source ?? {}).map(([key, text]) => [`${words_of(group)}: ${key.replaceAll("_", " ")}`, text]);
+}
+
 export function trust_section(run) {
   const { summary: s, material: m } = run;
   const ranges = [["Peak pressure", s.fill, "peak_pressure_MPa", "MPa"], ["Force that opens the mould", s.clamp, "peak_kN", "kN"],
     ["Cycle", s.cycle, "total_s", "s"], ["Cost per frame", s.cost, "per_frame", s.cost?.currency]]
     .filter(([, block, key]) => Number.isFinite(block?.[`${key}_low`]))
     .map(([name, block, key, unit]) => [name, with_unit(block[key], unit), `${number(block[`${key}_low`])} to ${with_unit(block[`${key}_high`], unit)}`]);
-  const sources = m ? Object.entries(m).flatMap(([group, table]) => Object.entries(table?.source ?? {}).map(([key, text]) => [`${words_of(group)}: ${key.replaceAll("_", " ")}`, text])) : [];
+  const sources = m ? Object.entries(m).flatMap(([group, table]) => sources_of(group, table?.source)) : [];
   return el("section.paper", { id: "trust" }, el("h2", {}, "How sure it is"),
     ranges.length ? sheet("What the doubt of the material data does", ranges) : null,
     Number.isFinite(s.fill?.mass_error) ? el("p", {}, `Melt that was injected and melt that is stored agree within ${number(Math.max(s.fill.mass_error, 1e-16), 1)} of the shot.`) : null,

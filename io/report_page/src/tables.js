@@ -33,7 +33,7 @@ export function table_sections(run, view, show) {
 
 const findings = (rows, show) => table("findings", "Findings", rows, [
   { head: "No.", value: (_, i) => String(i + 1) },
-  { head: "", text: true, value: (f) => severity_tag(f.severity) },
+  { head: "Says", text: true, value: (f) => severity_tag(f.severity) },
   { head: "What was found", text: true, value: (f) => el("span", {}, f.text, el("span.source", {}, f.source ? ` Limit: ${f.source}.` : "")) },
   { head: "Value", value: (f) => f.value, show: n(3) },
   { head: "Limit", value: (f) => f.limit, show: n(3) },
