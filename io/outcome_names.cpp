@@ -34,24 +34,6 @@ std::optional<Outcome> outcome_from_name(std::string_view name) {
   return std::nullopt;
 }
 
-const char* short_shot_cause_name(ShortCause cause) {
-  switch (cause) {
-    case ShortCause::pressure:
-      return "pressure";
-    case ShortCause::freezing:
-      return "freezing";
-    case ShortCause::gate_frozen:
-      return "gate_frozen";
-    case ShortCause::air:
-      return "air";
-    case ShortCause::time:
-      return "time";
-    case ShortCause::interrupted:
-      return "interrupted";
-  }
-  return "";
-}
-
 const char* severity_name(Severity severity) {
   switch (severity) {
     case Severity::stop:

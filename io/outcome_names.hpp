@@ -14,7 +14,6 @@ namespace firstshot {
 std::string outcome_name(Outcome outcome);
 std::optional<Outcome> outcome_from_name(std::string_view name);
 /// "pressure", "freezing", "gate_frozen", "air", "time", "interrupted".
-const char* short_shot_cause_name(ShortCause cause);
 /// "stop", "look", "note".
 const char* severity_name(Severity severity);
 /// Inverse of role_name.

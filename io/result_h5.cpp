@@ -11,6 +11,7 @@
 #include "io/fingerprint.hpp"
 #include "io/h5_file.hpp"
 #include "io/outcome_names.hpp"
+#include "io/result_fronts.hpp"
 #include "io/seal.hpp"
 #include "io/section_columns.hpp"
 #include "mesh/error.hpp"
@@ -175,36 +176,6 @@ void write_gates(H5File& file, const std::vector<GateResult>& gates) {
              "s");
 }
 
-/// Lines one after the other; the points of line k are those from first_point[k] on.
-void write_weld_lines(H5File& file, const std::vector<WeldLine>& lines) {
-  const std::string group = "/result/weld_lines/";
-  std::vector<std::int32_t> first;
-  std::vector<double> at;
-  std::vector<MeetingPoint> points;
-  for (const WeldLine& line : lines) {
-    first.push_back(static_cast<std::int32_t>(points.size()));
-    points.insert(points.end(), line.points.begin(), line.points.end());
-  }
-  for (const MeetingPoint& m : points) at.insert(at.end(), {m.at.x, m.at.y});
-  file.write_texts(group + "part", column(lines, [](const WeldLine& l) { return l.part; }));
-  file.write_texts(group + "kind", column(lines, [](const WeldLine& l) {
-                     return std::string(l.kind == MeetingKind::weld ? "weld" : "meld");
-                   }));
-  file.write(group + "visible",
-             column(lines, [](const WeldLine& l) { return std::int32_t{l.visible}; }), "1");
-  file.write(group + "in_channel",
-             column(lines, [](const WeldLine& l) { return std::int32_t{l.in_channel}; }), "1");
-  file.write(group + "first_point", first, "1");
-  file.write(group + "point", at, "m", 2);
-  file.write(group + "angle", column(points, [](const MeetingPoint& m) { return m.angle_deg; }),
-             "deg");
-  file.write(group + "temperature",
-             column(points, [](const MeetingPoint& m) { return m.temperature; }), "K");
-  file.write(group + "pressure", column(points, [](const MeetingPoint& m) { return m.pressure; }),
-             "Pa");
-  file.write(group + "time", column(points, [](const MeetingPoint& m) { return m.time; }), "s");
-}
-
 void write_verdict(H5File& file, const Verdict& verdict) {
   const std::string group = "/result/verdict/";
   const auto& all = verdict.findings;
@@ -237,6 +208,8 @@ void write_outcome(H5File& file, const Result& result, const std::string& summar
   write_parts(file, result.parts);
   write_gates(file, result.gates);
   write_weld_lines(file, result.weld_lines);
+  write_air_pockets(file, result.air_pockets);
+  write_scorch(file, result.scorch);
   write_verdict(file, result.verdict);
 }
 

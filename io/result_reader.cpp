@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "io/outcome_names.hpp"
+#include "io/result_fronts.hpp"
 #include "io/seal.hpp"
 #include "io/section_columns.hpp"
 #include "mesh/error.hpp"
@@ -241,6 +242,7 @@ std::optional<Restart> ResultReader::checkpoint() const {
   };
   expect("fill", state.fill.size(), n_nodes_);
   expect("pressure", state.pressure.size(), n_nodes_);
+  expect("peak_field", state.peak_field.size(), n_nodes_);
   expect("arrival", state.arrival.size(), n_nodes_);
   expect("full", state.full.size(), n_nodes_);
   for_each_front_array(state.front, [&](const char* name, const char*, const auto& values) {
@@ -279,6 +281,9 @@ std::optional<Result> ResultReader::result() const {
   out.cause = file_.read_text("/result/cause");
   out.parts = read_parts(file_);
   out.gates = read_gates(file_);
+  out.weld_lines = read_weld_lines(file_);
+  out.air_pockets = read_air_pockets(file_);
+  out.scorch = read_scorch(file_);
   out.fill_time = never_if_nan(file_.read_scalar("/result/fill_time"));
   out.filled_fraction = file_.read_scalar("/result/filled_fraction");
   out.peak_pressure = file_.read_scalar("/result/peak_pressure");

@@ -8,6 +8,7 @@
 #include <sys/resource.h>
 
 #include "io/outcome_names.hpp"
+#include "io/summary_balance.hpp"
 #include "io/summary_hold.hpp"
 #include "io/summary_number.hpp"
 #include "solver/assess/balance_figures.hpp"
@@ -30,20 +31,6 @@ constexpr double rusage_unit = 1024;     // of ru_maxrss on Linux [bytes]
 Json number(double value) { return summary_number(value); }
 /// Time, or null when it never came.
 Json time_or_null(double time) { return time < 0 ? Json() : number(time); }
-
-const char* side_name(Side side) {
-  switch (side) {
-    case Side::left:
-      return "left";
-    case Side::right:
-      return "right";
-    case Side::top:
-      return "top";
-    case Side::bottom:
-      return "bottom";
-  }
-  return "";
-}
 
 /// Writes `key`, and its range as key_low, key_high.
 void add_with_range(Json& to, const std::string& key, double value, const ForecastRange& range,
@@ -89,6 +76,12 @@ Json clamp_block(const Setup& setup, const Result& result) {
   return clamp;
 }
 
+const FlowPath* path_to(const Result& result, const Model& model, const std::string& part) {
+  for (const FlowPath& path : result.paths)
+    if (model.regions[static_cast<std::size_t>(path.region)].name == part) return &path;
+  return nullptr;
+}
+
 Json parts_block(const Model& model, const Result& result, const FrameFigures& figures) {
   const Point3& injection = model.position[model.injection];
   Json parts = Json::array();
@@ -106,6 +99,14 @@ Json parts_block(const Model& model, const Result& result, const FrameFigures& f
     if (i < figures.parts.size())
       if (const auto side = side_of(figures.parts[i].centre, {injection.x, injection.y}))
         entry["side"] = side_name(*side);
+    const FlowPath* path = path_to(result, model, part.name);
+    entry["flow_length_mm"] = path != nullptr ? number(path->length / mm) : Json();
+    entry["flow_length_over_thickness"] =
+        path != nullptr ? number(path->length_over_thickness) : Json();
+    const bool packed = i < result.packing.size();
+    entry["packing_pressure_MPa"] =
+        packed ? number(result.packing[i].pressure / megapascal) : Json();
+    entry["packing_extra"] = packed ? number(result.packing[i].extra) : Json();
     parts.push_back(entry);
   }
   return parts;
@@ -126,107 +127,6 @@ Json gates_block(const Result& result) {
     gates.push_back(entry);
   }
   return gates;
-}
-
-/// How far the pressure jumps when the first of several parts is full.
-std::optional<double> jump_at_first_full(const Result& result) {
-  constexpr double window = 0.05;  // of the time so far
-  double first = -1.0;
-  for (const PartResult& part : result.parts)
-    if (part.order == 1) first = part.full;
-  if (result.parts.size() < 2 || first < 0.0) return std::nullopt;
-  return pressure_jump(result.history, first, window * first);
-}
-
-/// Where the pressure went on the way to the place that melt reached last.
-Json last_path_block(const Model& model, const Result& result) {
-  const FlowPath* last = nullptr;
-  double latest = -1.0;
-  std::size_t part = 0;
-  for (const FlowPath& path : result.paths) {
-    while (part < result.parts.size() &&
-           result.parts[part].name != model.regions[static_cast<std::size_t>(path.region)].name)
-      ++part;
-    const bool full = part < result.parts.size() && result.parts[part].full >= 0.0;
-    const double time = full ? result.parts[part].full : std::numeric_limits<double>::infinity();
-    if (last != nullptr && time <= latest) continue;
-    latest = time;
-    last = &path;
-  }
-  if (last == nullptr) return nullptr;
-  Json out;
-  out["part"] = model.regions[static_cast<std::size_t>(last->region)].name;
-  out["length_mm"] = number(last->length / mm);
-  out["length_over_thickness"] = number(last->length_over_thickness);
-  out["sprue_MPa"] = number(last->sprue / megapascal);
-  out["runners_MPa"] = number(last->runners / megapascal);
-  out["gates_MPa"] = number(last->gates / megapascal);
-  out["parts_MPa"] = number(last->parts / megapascal);
-  return out;
-}
-
-Json balance_block(const Model& model, const Result& result, const FrameFigures& figures) {
-  std::vector<double> full;
-  for (const PartResult& part : result.parts) full.push_back(part.full);
-  const std::optional<double> spread = fill_time_spread(full);
-  Json balance;
-  balance["mass_left_g"] = number(figures.mass_left / gram);
-  balance["mass_right_g"] = number(figures.mass_right / gram);
-  balance["mass_top_g"] = number(figures.mass_top / gram);
-  balance["mass_bottom_g"] = number(figures.mass_bottom / gram);
-  balance["fill_time_spread_s"] = spread ? number(*spread) : Json();
-  const std::optional<double> jump = jump_at_first_full(result);
-  balance["pressure_jump_MPa"] = jump ? number(*jump / megapascal) : Json();
-  balance["last_path"] = last_path_block(model, result);
-  return balance;
-}
-
-Json pins_block(const PinProposal& p) {
-  Json out;
-  out["count"] = p.count;
-  out["diameter_mm"] = number(p.diameter / mm);
-  out["clearance_mm"] = number(p.clearance / mm);
-  out["land_mm"] = number(p.land / mm);
-  return out;
-}
-
-Json vent_block(const VentProposal& v) {
-  Json out;
-  out["reaches"] = v.reaches;
-  out["x_mm"] = number(v.at.x / mm);
-  out["y_mm"] = number(v.at.y / mm);
-  out["distance_mm"] = number(v.distance / mm);
-  out["width_mm"] = v.reaches ? number(v.width / mm) : Json();
-  out["depth_mm"] = v.reaches ? number(v.depth / mm) : Json();
-  out["land_mm"] = v.reaches ? number(v.land / mm) : Json();
-  out["pins"] = v.pins ? pins_block(*v.pins) : Json();
-  out["text"] = v.text;
-  return out;
-}
-
-Json air_block(const Result& result) {
-  Json list = Json::array();
-  for (const AirPocketResult& pocket : result.air_pockets) {
-    Json entry;
-    entry["number"] = pocket.number;
-    entry["x_mm"] = number(pocket.at.x / mm);
-    entry["y_mm"] = number(pocket.at.y / mm);
-    entry["part"] = pocket.part;
-    entry["closed_s"] = number(pocket.closed);
-    entry["closed_volume_mm3"] = number(pocket.closed_volume / mm3);
-    entry["volume_mm3"] = number(pocket.volume / mm3);
-    entry["pressure_MPa"] = number(pocket.pressure / megapascal);
-    entry["peak_pressure_MPa"] = number(pocket.peak_pressure / megapascal);
-    entry["peak_temperature_C"] = number(pocket.peak_temperature - zero_celsius);
-    entry["isothermal_temperature_C"] = number(pocket.isothermal_temperature - zero_celsius);
-    entry["adiabatic_temperature_C"] = number(pocket.adiabatic_temperature - zero_celsius);
-    entry["hot_s"] = number(pocket.hot_time);
-    entry["vented"] = pocket.vented;
-    entry["may_scorch"] = pocket.may_scorch;
-    entry["vent"] = pocket.proposal ? vent_block(*pocket.proposal) : Json();
-    list.push_back(entry);
-  }
-  return list;
 }
 
 Json weld_lines_block(const Result& result) {
@@ -256,7 +156,7 @@ Json short_shots_block(const Result& result) {
     Json entry;
     entry["part"] = s.part;
     entry["unfilled_mm3"] = number(s.unfilled / mm3);
-    entry["cause"] = short_shot_cause_name(s.cause);
+    entry["cause"] = short_cause_name(s.cause);
     entry["x_mm"] = number(s.at.x / mm);
     entry["y_mm"] = number(s.at.y / mm);
     entry["pressure_needed_MPa"] =
@@ -326,8 +226,9 @@ std::string summary_json(const Setup& setup, const Result& result, const RunFigu
   out["fill"] = fill_block(setup, result);
   out["parts"] = parts_block(setup.model, result, figures);
   out["gates"] = gates_block(result);
-  out["balance"] = balance_block(setup.model, result, figures);
-  out["air_pockets"] = air_block(result);
+  out["balance"] = Json::parse(balance_block(setup.model, result, figures));
+  out["air_pockets"] = Json::parse(air_block(result));
+  out["scorch"] = Json::parse(scorch_block(result));
   out["weld_lines"] = weld_lines_block(result);
   out["short_shots"] = short_shots_block(result);
   out["hold"] = Json::parse(hold_block(result));

@@ -84,9 +84,10 @@ std::vector<FlowPath> flow_paths(const Setup& setup, const State& state) {
     path.region = static_cast<std::int32_t>(r);
     std::size_t node = last[r];
     path.end = {model.position.vector()[node].x, model.position.vector()[node].y};
+    path.air = state.peak_field.vector()[node];
     for (std::size_t hops = 0; state.front.origin[node] >= 0.0 && hops < model.n_nodes(); ++hops) {
       const auto from = static_cast<std::size_t>(state.front.origin[node]);
-      const double lost = state.pressure.vector()[from] - state.pressure.vector()[node];
+      const double lost = state.peak_field.vector()[from] - state.peak_field.vector()[node];
       const Point3 &p = model.position.vector()[node], &q = model.position.vector()[from];
       double length = std::hypot(p.x - q.x, p.y - q.y, p.z - q.z);
       double wall = 0.5 * (around.wall[node] + around.wall[from]);

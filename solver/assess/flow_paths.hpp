@@ -15,8 +15,9 @@ struct FlowPath {
   Point end;                           ///< [m]
   double length = 0.0;                 ///< from the injection point [m]
   double length_over_thickness = 0.0;  ///< ∫ ds / thickness; channels: depth [-]
-  /// Pressure lost on the way in each role at the end of filling [Pa].
-  double sprue = 0.0, runners = 0.0, gates = 0.0, parts = 0.0;
+  /// Pressure lost on the way in each role when the pressure at the injection point was highest in
+  /// filling, and what the air at its end pressed back with [Pa]; together they are that pressure.
+  double sprue = 0.0, runners = 0.0, gates = 0.0, parts = 0.0, air = 0.0;
 };
 
 /// One path per region with role part that melt has reached, in their order. The place that

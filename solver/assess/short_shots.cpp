@@ -1,6 +1,7 @@
 #include "solver/assess/short_shots.hpp"
 
 #include <algorithm>
+#include <array>
 
 namespace firstshot {
 namespace {
@@ -10,6 +11,25 @@ constexpr double gate_solid = 0.9;    // of the gap
 constexpr double front_solid = 0.5;   // of the gap
 constexpr double nearly = 0.999;      // the press has been at its limit
 constexpr double least_filled = 0.1;  // for an estimate
+
+struct CauseWords {
+  ShortCause cause;
+  const char *name, *words;
+};
+constexpr std::array<CauseWords, 6> causes{{
+    {ShortCause::pressure, "pressure", "the pressure does not suffice"},
+    {ShortCause::freezing, "freezing", "the melt is too slow and freezes"},
+    {ShortCause::gate_frozen, "gate_frozen", "its gates freeze before it is full"},
+    {ShortCause::air, "air", "caught air holds the melt back"},
+    {ShortCause::time, "time", "the time limit was reached"},
+    {ShortCause::interrupted, "interrupted", "the run was stopped"},
+}};
+
+const CauseWords& words_of(ShortCause cause) {
+  for (const CauseWords& c : causes)
+    if (c.cause == cause) return c;
+  return causes.back();
+}
 
 /// What lies at the border between melt and the rest of a region.
 struct Rest {
@@ -86,6 +106,9 @@ ShortCause cause_of(const Model& model, const NodeFields& fields, const Rest& re
 }
 
 }  // namespace
+
+const char* short_cause_name(ShortCause cause) { return words_of(cause).name; }
+const char* short_cause_words(ShortCause cause) { return words_of(cause).words; }
 
 std::vector<ShortShot> short_shots(const Setup& setup, const State& state, Outcome outcome,
                                    std::span<const UnfilledRegion> regions) {

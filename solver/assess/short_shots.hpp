@@ -25,6 +25,10 @@
 namespace firstshot {
 
 enum class ShortCause { pressure, freezing, gate_frozen, air, time, interrupted };
+/// Short name for scripts, "gate_frozen".
+const char* short_cause_name(ShortCause cause);
+/// The cause in the words of the shop, "its gates freeze before it is full".
+const char* short_cause_words(ShortCause cause);
 
 struct ShortShot {
   std::string part;

@@ -193,26 +193,6 @@ std::vector<MeetingPoint> smoothed(const std::vector<MeetingPoint>& in) {
   return out;
 }
 
-void measure(WeldLine& line) {
-  line.angle_min_deg = line.points.front().angle_deg;
-  line.temperature_min = line.points.front().temperature;
-  line.time = line.points.front().time;
-  double weighted = 0.0;
-  line.length = 0.0;
-  for (std::size_t i = 0; i < line.points.size(); ++i) {
-    const MeetingPoint& m = line.points[i];
-    line.angle_min_deg = std::min(line.angle_min_deg, m.angle_deg);
-    line.temperature_min = std::min(line.temperature_min, m.temperature);
-    line.time = std::min(line.time, m.time);
-    if (i == 0) continue;
-    const double piece = distance(m, line.points[i - 1]);
-    line.length += piece;
-    weighted += 0.5 * piece * (m.temperature + line.points[i - 1].temperature);
-  }
-  line.temperature = line.length > 0.0 ? weighted / line.length : line.points.front().temperature;
-  line.kind = line.angle_min_deg <= weld_angle_deg ? MeetingKind::weld : MeetingKind::meld;
-}
-
 /// Places in channels that melt reached from both ends.
 void add_channel_meetings(const Model& model, const FrontRecord& front,
                           const NodeField<double>& arrival, std::vector<WeldLine>& lines) {
@@ -240,6 +220,26 @@ void add_channel_meetings(const Model& model, const FrontRecord& front,
 }
 
 }  // namespace
+
+void measure(WeldLine& line) {
+  line.angle_min_deg = line.points.front().angle_deg;
+  line.temperature_min = line.points.front().temperature;
+  line.time = line.points.front().time;
+  double weighted = 0.0;
+  line.length = 0.0;
+  for (std::size_t i = 0; i < line.points.size(); ++i) {
+    const MeetingPoint& m = line.points[i];
+    line.angle_min_deg = std::min(line.angle_min_deg, m.angle_deg);
+    line.temperature_min = std::min(line.temperature_min, m.temperature);
+    line.time = std::min(line.time, m.time);
+    if (i == 0) continue;
+    const double piece = distance(m, line.points[i - 1]);
+    line.length += piece;
+    weighted += 0.5 * piece * (m.temperature + line.points[i - 1].temperature);
+  }
+  line.temperature = line.length > 0.0 ? weighted / line.length : line.points.front().temperature;
+  line.kind = line.angle_min_deg <= weld_angle_deg ? MeetingKind::weld : MeetingKind::meld;
+}
 
 std::vector<WeldLine> weld_lines(const Model& model, const FrontRecord& front,
                                  const NodeField<double>& arrival) {

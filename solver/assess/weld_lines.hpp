@@ -44,6 +44,9 @@ struct WeldLine {
   double time = 0.0;                 ///< first meeting on the line [s]
 };
 
+/// Sets length, angle, temperatures, time and kind of a line from its points (at least one).
+void measure(WeldLine& line);
+
 /// @param front, arrival (n_nodes) of the state at the end of a run
 /// @return longest first
 std::vector<WeldLine> weld_lines(const Model& model, const FrontRecord& front,

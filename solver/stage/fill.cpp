@@ -88,6 +88,7 @@ State Fill::start() const {
   s.full = NodeField<double>(n, -1.0);
   s.temperature.assign(n * static_cast<std::size_t>(grid_.columns()),
                        setup_.process.melt_temperature);
+  s.peak_field = NodeField<double>(n, 0.0);
   s.shear_rate = NodeField<double>(n, 0.0);
   s.gradient = TriField<double>(model.mesh.triangles.size(), 0.0);
   s.neutral = TriField<double>(model.mesh.triangles.size(), 0.0);
@@ -314,7 +315,10 @@ void Fill::take_over(State& state, const Inlet& in, double dt) {
   state.displaced +=
       state.flow_rate * dt + barrel_compliance(state) * (p - state.injection_pressure);
   state.injection_pressure = p;
-  state.peak_pressure = std::max(state.peak_pressure, p);
+  if (p > state.peak_pressure) {
+    state.peak_pressure = p;
+    state.peak_field = state.pressure;
+  }
 }
 
 void Fill::record_times(State& state, double dt) const {

@@ -35,6 +35,8 @@ struct State {
 
   NodeField<double> fill;      ///< filled share f (n_nodes) [-], 0 … 1
   NodeField<double> pressure;  ///< (n_nodes) [Pa] gauge
+  /// Pressure when that at the injection point was highest in filling (n_nodes) [Pa].
+  NodeField<double> peak_field;
   NodeField<double>
       arrival;             ///< time when half the control volume is full (n_nodes) [s], -1 before
   NodeField<double> full;  ///< time when it is full (n_nodes) [s], -1 before
@@ -64,6 +66,7 @@ template <class S, class F>
 void for_each_array(S& s, F&& f) {
   f("fill", "1", s.fill.vector());
   f("pressure", "Pa", s.pressure.vector());
+  f("peak_field", "Pa", s.peak_field.vector());
   f("arrival", "s", s.arrival.vector());
   f("full", "s", s.full.vector());
   f("temperature", "K", s.temperature);

@@ -7,7 +7,9 @@
 #include "solver/assess/air_findings.hpp"
 #include "solver/assess/flow_paths.hpp"
 #include "solver/assess/hold_figures.hpp"
+#include "solver/assess/scorch_ranking.hpp"
 #include "solver/assess/short_shots.hpp"
+#include "solver/assess/side_balance.hpp"
 #include "solver/assess/weld_lines.hpp"
 #include "solver/stage/state.hpp"
 #include "solver/whole/findings.hpp"
@@ -40,6 +42,9 @@ struct Result {
   std::vector<AirPocketResult> air_pockets;  ///< highest pressure first
   std::vector<ShortShot> short_shots;        ///< parts that are not full
   std::vector<FlowPath> paths;               ///< to the last place of each part
+  std::vector<SideChange> sides;             ///< what changed when one side was full
+  std::vector<PartPacking> packing;          ///< of each part while the last ones filled
+  std::vector<ShutOffStretch> scorch;        ///< where compressed air leaves, worst first
   HoldResult hold;                           ///< of the full cavity
   Verdict verdict;
   std::vector<WeldLine> weld_lines;  ///< where fronts met, longest first

@@ -198,13 +198,10 @@ void assess(const Setup& setup, Result& result) {
   result.weld_lines = weld_lines(setup.model, state.front, state.arrival);
   result.short_shots =
       short_shots(setup, state, result.outcome, unfilled(setup.model, result.parts));
-  if (state.hold.mode == HoldMode::not_begun) {
-    result.paths = flow_paths(setup, state);
-  } else {
-    State full = state;
-    full.pressure = state.hold.begin;
-    result.paths = flow_paths(setup, full);
-  }
+  result.paths = flow_paths(setup, state);
+  result.sides = side_changes(setup, state, result.history);
+  result.packing = part_packing(setup, state);
+  result.scorch = scorch_ranking(setup, state);
   result.hold = hold_figures(setup, state, result.history);
   for (std::size_t g = 0; g < std::min(result.gates.size(), result.hold.gate_frozen.size()); ++g)
     result.gates[g].freeze = result.hold.gate_frozen[g];

@@ -36,28 +36,10 @@ Finding measured(const char* rule, Severity severity, const char* unit, double v
   return f;
 }
 
-const char* cause_words(ShortCause cause) {
-  switch (cause) {
-    case ShortCause::pressure:
-      return "the pressure does not suffice";
-    case ShortCause::freezing:
-      return "the melt is too slow and freezes";
-    case ShortCause::gate_frozen:
-      return "its gates freeze before it is full";
-    case ShortCause::air:
-      return "caught air holds the melt back";
-    case ShortCause::time:
-      return "the time limit was reached";
-    case ShortCause::interrupted:
-      return "the run was stopped";
-  }
-  return "";
-}
-
 void rule_short_shot(const Result& r, std::vector<Finding>& findings) {
   for (const ShortShot& s : r.short_shots) {
     std::string text = sentence("%s stays short by %.1f mm3: %s", s.part.c_str(), s.unfilled / mm3,
-                                cause_words(s.cause));
+                                short_cause_words(s.cause));
     if (s.pressure_needed)
       text += sentence("; about %.0f MPa at the injection point would fill it (estimate)",
                        *s.pressure_needed / MPa);

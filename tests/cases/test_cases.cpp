@@ -59,6 +59,13 @@ int lines_on(const nlohmann::json& summary, const std::string& part) {
   return count;
 }
 
+double packed_most(const nlohmann::json& summary) {
+  double most = 0.0;
+  for (const auto& part : summary["parts"])
+    most = std::max(most, part["packing_extra"].get<double>());
+  return most;
+}
+
 }  // namespace
 
 TEST_CASE("the strip gives its expected figures", "[case]") { CHECK(compare("strip") > 1); }
@@ -83,10 +90,27 @@ TEST_CASE("the heavier side is found, and the early cavity", "[case][verdict]") 
   const nlohmann::json& path = summary["balance"]["last_path"];
   CHECK(path["part"] == "long");
   double spent = 0.0;
-  for (const char* key : {"sprue_MPa", "runners_MPa", "gates_MPa", "parts_MPa"})
+  for (const char* key : {"sprue_MPa", "runners_MPa", "gates_MPa", "parts_MPa", "air_MPa"})
     spent += path[key].get<double>();
-  CHECK(spent > 0.0);
-  CHECK(spent <= summary["fill"]["peak_pressure_MPa"].get<double>());
+  CHECK(spent == Approx(summary["fill"]["peak_pressure_MPa"].get<double>()).epsilon(1e-6));
+  // At the set speed, what the full side took before goes to the other one.
+  REQUIRE(summary["balance"]["sides"].size() == 1);
+  const nlohmann::json& side = summary["balance"]["sides"][0];
+  double volume = 0.0;
+  for (const auto& part : summary["parts"]) volume += part["volume_mm3"].get<double>();
+  const double share = summary["shot"]["runner_share"];
+  const double set = 1e-3 * volume / (1.0 - share) / 0.5;  // [cm³/s], 0.5 s for the whole shot
+  CHECK(side["first"] == "right");
+  CHECK(side["second"] == "left");
+  CHECK(side["pressure_after_MPa"].get<double>() > side["pressure_before_MPa"].get<double>());
+  CHECK(side["second_flow_before_cm3_s"].get<double>() < 0.7 * set);
+  CHECK(side["second_flow_after_cm3_s"].get<double>() == Approx(set).epsilon(0.1));
+  // The early cavity is packed by the pressure that the late one still needs.
+  for (const auto& part : summary["parts"]) {
+    const double extra = part["packing_extra"].get<double>();
+    CHECK(extra > 0.0);
+    if (part["name"] == "long") CHECK(extra < 0.7 * packed_most(summary));
+  }
 }
 TEST_CASE("a blind rib may scorch, and a vent cures it", "[case][air]") {
   CHECK(compare("blind-part") > 1);

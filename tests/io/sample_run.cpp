@@ -97,7 +97,7 @@ State state(const Setup& setup, int step) {
   const Model& m = setup.model;
   const std::size_t n = m.n_nodes();
   for (NodeField<double>* field :
-       {&out.fill, &out.pressure, &out.arrival, &out.full, &out.shear_rate}) {
+       {&out.fill, &out.pressure, &out.peak_field, &out.arrival, &out.full, &out.shear_rate}) {
     *field = NodeField<double>(n);
     fill_with_noise(field->vector(), step, 1.0);
   }

@@ -1,6 +1,7 @@
 // The front against exact solutions: independence of the step, disc and strip.
 #include <algorithm>
 #include <cmath>
+#include <complex>
 #include <iostream>
 #include <numbers>
 #include <numeric>
@@ -199,4 +200,56 @@ TEST_CASE("a mirrored or turned mesh fills alike", "[verify][balance]") {
   const double p = run_case(plain).peak_pressure;
   CHECK(run_case(turned).peak_pressure == Approx(p).epsilon(1e-6));
   CHECK(run_case(mirrored).peak_pressure == Approx(p).epsilon(1e-6));
+}
+
+TEST_CASE("a growing blot keeps its harmonic moments about the source", "[verify][analytic]") {
+  // ∫ z^k dA over the melt, z = x + iy from the source, stays as it was for k ≥ 1, and the area
+  // grows by what is fed: S. Richardson, J. Fluid Mech. 56 (1972) 609 (from memory, unconfirmed).
+  // z, z² and z³ are harmonic on a mesh of squares too, so there it holds to rounding, with any
+  // step.
+  const int n = 60;
+  const Model model = sample::strip(1.0, 1.0, 1.0, n, n);
+  const ControlVolumes v = control_volumes(model, {});
+  std::vector<double> conductance(v.edges.size());
+  edge_conductance(v, std::vector<double>(model.mesh.triangles.size(), 1.0), {}, conductance);
+  std::vector<std::complex<double>> z(v.n_nodes());
+  Inlet inlet;
+  inlet.flow = 1.0;
+  const double x0 = 0.55, y0 = 0.5;
+  const auto from_source = [&](std::size_t i) {
+    const Point3& p = model.position[make_id<NodeId>(i)];
+    return std::complex<double>(p.x - x0, p.y - y0);
+  };
+  for (std::size_t i = 0; i < z.size(); ++i)
+    if (std::abs(from_source(i)) < std::abs(from_source(inlet.node))) inlet.node = i;
+  std::vector<double> fill(v.n_nodes(), 0.0), pressure(v.n_nodes(), 0.0);
+  for (std::size_t i = 0; i < z.size(); ++i) {
+    z[i] = from_source(i) - from_source(inlet.node);
+    fill[i] = std::abs(z[i] - std::complex<double>(0.06, 0.03)) < 0.12 ? 1.0 : 0.0;
+  }
+  const auto moment = [&](int k) {
+    std::complex<double> sum = 0.0;
+    for (std::size_t i = 0; i < z.size(); ++i) sum += v.volume[i] * fill[i] * std::pow(z[i], k);
+    return sum;
+  };
+  const double area = moment(0).real();
+  const std::complex<double> before[] = {moment(1), moment(2), moment(3)};
+  CHECK(std::abs(before[0]) > 0.4 * area * 0.12);
+  const double fed = 2.0 * area;
+  FrontSolver front(v, 0.0);
+  for (int s = 0; s < 8; ++s) {
+    front.begin(fill, pressure, fed / 8);
+    do {
+      REQUIRE(front.iterate(conductance, inlet).converged);
+    } while (front.moved() > 0);
+    fill = front.fill();
+    pressure = front.pressure();
+  }
+  CHECK(moment(0).real() == Approx(area + fed).epsilon(1e-12));
+  for (int k = 1; k <= 3; ++k) {
+    INFO("moment " << k);
+    CHECK(std::abs(moment(k) - before[k - 1]) < 1e-10 * area * std::pow(0.2, k));
+  }
+  // The middle of the melt comes nearer to the source as it grows.
+  CHECK(std::abs(moment(1)) / moment(0).real() < 0.4 * std::abs(before[0]) / area);
 }

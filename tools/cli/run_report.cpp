@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "io/outcome_names.hpp"
+#include "io/summary_balance.hpp"
 #include "solver/assess/balance_figures.hpp"
 
 namespace firstshot {
@@ -138,6 +139,35 @@ std::string air_lines(const Result& r) {
   return text;
 }
 
+/// What the second side sees when the first is full.
+std::string side_lines(const Result& r) {
+  constexpr double cm3 = 1e-6;
+  std::string text;
+  for (const SideChange& c : r.sides)
+    fmt::format_to(std::back_inserter(text),
+                   "sides          the {} one is full at {:.3f} s, the {} one later: the pressure "
+                   "goes from {:.1f} "
+                   "to {:.1f} MPa within {:.0f} ms, and {:.1f} instead of {:.1f} cm3/s go {}\n",
+                   side_name(c.first), c.time, side_name(c.second), c.pressure_before / MPa,
+                   c.pressure_after / MPa, 2e3 * c.window, c.flow_after / cm3, c.flow_before / cm3,
+                   side_name(c.second));
+  return text;
+}
+
+std::string scorch_line(const Result& r) {
+  if (r.scorch.empty()) return "";
+  const ShutOffStretch& s = r.scorch.front();
+  const double mean = s.energy / s.share;
+  double length = 0.0;
+  for (const ShutOffStretch& other : r.scorch) length += other.length;
+  return fmt::format(
+      "soot           most compressed air leaves at {} by ({:.1f}, {:.1f}) mm, {:.1f} times as "
+      "much "
+      "per length as the mean\n               (a relative ranking of the shut-off, see "
+      "summary.json)\n",
+      s.place, s.at.x / mm, s.at.y / mm, s.per_length / (mean / length));
+}
+
 constexpr std::size_t findings_shown = 12;
 
 /// Severity, sentence and place of each finding, the worst first.
@@ -177,7 +207,9 @@ std::string run_text(const Setup& setup, const Result& r, const std::filesystem:
                       force > setup.press.clamp_force ? ": THE MOULD WOULD OPEN" : "");
   text += gate_line(r);
   text += hold_lines(r);
+  text += side_lines(r);
   text += air_lines(r);
+  text += scorch_line(r);
   text += verdict_text(r.verdict);
   text += fmt::format("files          {}\n", folder.string());
   text +=
