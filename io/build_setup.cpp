@@ -124,6 +124,13 @@ void check_pressures(const Case& c, const Process& process, const Press& press) 
   for (const HoldingStep& step : process.holding) {
     check("process.holding", step.pressure, press.melt_pressure_max, "the press can give");
   }
+  double held = 0.0;
+  for (const HoldingStep& step : process.holding) held += step.duration;
+  if (held > longest_holding)
+    throw case_error_at(
+        c, "process.holding",
+        fmt::format("the steps take {} in all; allowed: at most {}", text_in(held, Dimension::time),
+                    text_in(longest_holding, Dimension::time)));
   if (process.switch_over.kind == SwitchOverKind::pressure) {
     check("process.switch_over.pressure", process.switch_over.value, process.injection_pressure_max,
           "the limit of the injection pressure, so it is never reached");

@@ -128,10 +128,10 @@ std::vector<KeySpec> holding_keys() {
        .second = D::time,
        .range = {0.0, 1e9},
        .second_range = kTimeRange,
-       .default_note = "half the pressure at switch-over (common practice, no source)",
-       .help = "Holding pressure of the melt and how long, step by step, like [[\"20 MPa\", \"2 "
-               "s\"], [\"10 MPa\", "
-               "\"2 s\"]]."},
+       .default_note = "half the pressure at switch-over (common practice, no source), until no "
+                       "part can be reached any more",
+       .help = "Holding pressure of the melt and how long, step by step from switch-over on, like "
+               "[[\"20 MPa\", \"2 s\"], [\"10 MPa\", \"2 s\"]]; at most 240 s in all."},
   };
 }
 

@@ -34,6 +34,8 @@ struct HoldingStep {
   double pressure = 0.0;  ///< melt pressure at the injection point [Pa]
   double duration = 0.0;  ///< [s]
 };
+/// Holding is followed for so long at most [s].
+inline constexpr double longest_holding = 240.0;
 enum class SwitchOverKind { volume, position, time, pressure };
 struct SwitchOver {
   SwitchOverKind kind = SwitchOverKind::volume;

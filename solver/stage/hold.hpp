@@ -29,7 +29,7 @@
 namespace firstshot {
 
 /// Longest time from the full cavity to the end of this stage [s].
-inline constexpr double longest_hold = 240.0;
+inline constexpr double longest_hold = 1.5 * longest_holding;
 
 class Hold {
  public:
@@ -77,7 +77,7 @@ class Hold {
   const ControlVolumes& volumes_;
   GapMass gap_mass_;
   SubsetSolver solver_;
-  double least_step_ = 0.0;          // after an event [s]
+  double finer_ = 1.0;               // first steps against those at 120 volume steps [-]
   double growth_ = 0.0;              // step per time since the event [-]
   std::vector<double> part_share_;   // (n_nodes) of the volume that belongs to parts [-]
   std::vector<std::uint8_t> every_;  // (n_nodes) 1

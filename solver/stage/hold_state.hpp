@@ -18,6 +18,7 @@ struct HoldState {
   double start = -1.0;           ///< when holding of the full cavity began [s], -1 before
   double release = -1.0;         ///< when the press let go [s], -1 before
   double event = -1.0;           ///< last change of the set pressure [s]
+  double gave_up = 0.0;          ///< 1: let go although melt still reached the parts [-]
   double start_mass = 0.0;       ///< in the mould when it began [kg]
   double injected_mass = 0.0;    ///< since then, less what flowed back [kg]
   NodeField<double> mass;        ///< (n_nodes) [kg]; before, -1 where not cut off by freezing
@@ -55,6 +56,7 @@ void for_each_hold_scalar(H& h, F&& f) {
   f("hold_start", "s", h.start);
   f("hold_release", "s", h.release);
   f("hold_event", "s", h.event);
+  f("hold_gave_up", "1", h.gave_up);
   f("hold_start_mass", "kg", h.start_mass);
   f("hold_injected_mass", "kg", h.injected_mass);
 }

@@ -64,7 +64,16 @@ void rule_gates_open(const Setup& setup, const Result& r, std::vector<Finding>& 
   f.margin = needed > 0.0 ? std::optional((h.holding_time - needed) / needed) : std::nullopt;
   f.source = "holding must last until the gates are solid; common practice, no source";
   f.part = open->part;
-  if (!setup.process.holding.empty() || open->freeze < 0.0) findings.push_back(f);
+  if (!setup.process.holding.empty()) findings.push_back(f);
+}
+
+void rule_never(const Result& r, std::vector<Finding>& findings) {
+  if (r.state.hold.gave_up == 0.0) return;
+  findings.push_back(finding(
+      "never_frozen", Severity::look, "s", r.hold.holding_time, longest_holding,
+      sentence("after %.0f s under pressure melt still reaches the parts: the way to them does not "
+               "freeze, so the mould is too hot or the channels are too thick for this cycle",
+               r.hold.holding_time)));
 }
 
 void rule_idle(const Setup& setup, const Result& r, std::vector<Finding>& findings) {
@@ -121,6 +130,7 @@ void rule_spread(const Result& r, std::vector<Finding>& findings) {
 
 void judge_hold(const Setup& setup, const Result& result, std::vector<Finding>& findings) {
   if (!result.hold.held || result.state.hold.mode != HoldMode::done) return;
+  rule_never(result, findings);
   rule_gates_open(setup, result, findings);
   rule_idle(setup, result, findings);
   rule_overpacked(result, findings);

@@ -117,6 +117,20 @@ State state(const Setup& setup, int step) {
   out.front = no_front(n);
   fill_with_noise(out.front.temperature, step, 400.0);
   for (std::size_t i = 1; i < n; ++i) out.front.origin[i] = static_cast<double>(i - 1);
+  out.outcome = Outcome::air;
+  out.hold.mode = HoldMode::released;
+  for (NodeField<double>* field :
+       {&out.hold.mass, &out.hold.begin, &out.hold.solid, &out.hold.frozen, &out.hold.linear,
+        &out.hold.freeze, &out.hold.zero}) {
+    *field = NodeField<double>(n);
+    fill_with_noise(field->vector(), step, 1e6);
+  }
+  for (std::vector<double>* list :
+       {&out.hold.time, &out.hold.all_mass, &out.hold.part_mass, &out.hold.released_mass}) {
+    list->resize(7);
+    fill_with_noise(*list, step, 1e-3);
+  }
+  out.hold.start = noise(step, 11, 1.0);
   out.flux.resize(20);
   fill_with_noise(out.flux, step, 1e-7);
   return out;
@@ -148,7 +162,8 @@ Result result(const Setup& setup, int step, Outcome outcome) {
   out.history = history(step);
   out.parts = {{odd_name, 2.3e-7, 2.3e-4, 1.0, 0.02, 0.25, 1},
                {"far", 1e-7 / 3, 1e-4 / 3, 0.25, -1.0, -1.0, 0}};
-  if (!setup.model.channels.empty()) out.gates = {{odd_name, odd_name, 1e-3, 6e-4, 2e-3, 5e6, 2e4}};
+  if (!setup.model.channels.empty())
+    out.gates = {{odd_name, odd_name, 1e-3, 6e-4, 2e-3, 5e6, 2e4, 1.5}};
   const auto cause = outcome == Outcome::pressure_limit ? ShortCause::pressure
                      : outcome == Outcome::frozen       ? ShortCause::freezing
                      : outcome == Outcome::air          ? ShortCause::air

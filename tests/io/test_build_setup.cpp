@@ -147,6 +147,11 @@ TEST_CASE("pressures that the press cannot give are refused at their key", "[io]
   const auto holding = build_error("[process]", "[process]\nholding = [[\"190 MPa\", \"1 s\"]]");
   REQUIRE(holding);
   CHECK(holding->key() == "process.holding");
+  const auto long_holding = build_error(
+      "[process]", "[process]\nholding = [[\"30 MPa\", \"200 s\"], [\"20 MPa\", \"41 s\"]]");
+  REQUIRE(long_holding);
+  CHECK(long_holding->key() == "process.holding");
+  CHECK_THAT(long_holding->what(), Catch::Contains("at most 240 s"));
   const auto never = build_error(
       "[process]",
       "[process]\nswitch_over = { pressure = \"120 MPa\" }\ninjection_pressure_max = \"100 MPa\"");

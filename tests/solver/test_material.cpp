@@ -55,7 +55,9 @@ TEST_CASE("linear shrinkage from the glass transition to 23 °C is 0.6 % without
   const double cold = specific_volume(pvt, kelvin(23.0), 0.0);
   const auto linear = [&](double p) {
     const double T_glass = pvt.b5 + pvt.b6 * p + 1e-6;
-    return 1.0 - std::cbrt(cold / specific_volume(pvt, T_glass, p));
+    const double by_hand = 1.0 - std::cbrt(cold / specific_volume(pvt, T_glass, p));
+    CHECK(linear_shrinkage_from_glass(pvt, p, kelvin(23.0)) == Approx(by_hand).epsilon(1e-6));
+    return by_hand;
   };
   CHECK(linear(0.0) == Approx(0.00595).margin(2e-5));
   CHECK(linear(20e6) == Approx(0.00436).margin(1e-5));
@@ -74,6 +76,29 @@ TEST_CASE("compressibility is the relative slope of the specific volume with pre
       CHECK(compressibility(pvt, T, p) ==
             Approx(-slope / specific_volume(pvt, T, p)).epsilon(1e-6));
     }
+}
+
+TEST_CASE("expansion is the relative slope of the specific volume with temperature",
+          "[solver][material][analytic]") {
+  const TaitPvt pvt;
+  const double dT = 1e-2;
+  for (const double T : {kelvin(40.0), kelvin(160.0), kelvin(220.0), kelvin(260.0)})
+    for (const double p : {0.0, 30e6, 120e6}) {
+      const double slope =
+          (specific_volume(pvt, T + dT, p) - specific_volume(pvt, T - dT, p)) / (2.0 * dT);
+      CHECK(expansion(pvt, T, p) == Approx(slope / specific_volume(pvt, T, p)).epsilon(1e-6));
+    }
+}
+
+TEST_CASE("a branch of the equation of state gives the same density and its slope",
+          "[solver][material][analytic]") {
+  const TaitPvt pvt;
+  for (const double T : {kelvin(40.0), kelvin(220.0)}) {
+    const double p = 30e6;
+    const TaitDensity d = density_at(tait_branch(pvt, T, p), p);
+    CHECK(d.density == Approx(1.0 / specific_volume(pvt, T, p)).epsilon(1e-12));
+    CHECK(d.slope == Approx(d.density * compressibility(pvt, T, p)).epsilon(1e-12));
+  }
 }
 
 TEST_CASE("melt and glass meet without a jump at the transition without pressure",
