@@ -184,7 +184,7 @@ void add_field_values(Source& s, ReportField& field, const std::string& name) {
 
 /// A field of the kept steps.
 void read_step_field(Source& s, const std::string& key) {
-  const auto group = [&](const StepRecord& step) { return step_group(step.number) + key; };
+  const auto group = [&](const StepRecord& step) { return step_group(step.number).append(key); };
   ReportField field;
   field.shown = shown_field(key, s.file.units(group(s.run.steps.back())));
   if (field.shown.at_end_only) {
@@ -214,7 +214,7 @@ void read_step_fields(Source& s) {
         "step",      "time", "injected",        "injection_pressure",
         "flow_rate", "fill", "filled_fraction", "opening_force"};
     if (std::find(scalars.begin(), scalars.end(), key) != scalars.end()) continue;
-    s.attempt("The field " + key + " is missing in some steps or damaged.",
+    s.attempt(fmt::format("The field {} is missing in some steps or damaged.", key),
               [&] { read_step_field(s, key); });
   }
 }
@@ -228,7 +228,7 @@ void read_other_fields(Source& s) {
         group == "/model" ? std::vector<std::string>{"thickness"} : s.file.members(group);
     for (const std::string& key : keys) {
       try {
-        const std::string name = group + "/" + key;
+        const std::string name = fmt::format("{}/{}", group, key);
         ReportField field;
         field.shown = shown_field(key, s.file.units(name));
         add_field_values(s, field, name);
@@ -253,28 +253,6 @@ void read_history(Source& s) {
                pressure = column("injection_pressure"), force = column("opening_force");
     for (std::size_t i = 0; i < time.size(); ++i)
       s.run.history.push_back({time[i], filled[i], flow[i], pressure[i], force[i]});
-  });
-}
-
-void read_weld_lines(Source& s) {
-  const std::string group = "/result/weld_lines/";
-  if (!s.file.has("/result/weld_lines")) return;
-  s.attempt("The weld lines are damaged.", [&] {
-    const auto kind = s.file.read_texts(group + "kind");
-    const auto first = s.file.read_int32(group + "first_point", 1, kind.size());
-    const auto angle = s.file.read(group + "angle");
-    const auto at = s.file.read(group + "point", 2, angle.size());
-    check_indices(first, angle.size() + 1);
-    for (std::size_t k = 0; k < kind.size(); ++k) {
-      ReportLine line;
-      line.meld = kind[k] == "meld";
-      const auto end = k + 1 < first.size() ? static_cast<std::size_t>(first[k + 1]) : angle.size();
-      for (auto i = static_cast<std::size_t>(first[k]); i < end; ++i) {
-        line.points.push_back({at[2 * i], at[2 * i + 1]});
-        line.angle.push_back(angle[i]);
-      }
-      s.run.weld_lines.push_back(std::move(line));
-    }
   });
 }
 
@@ -319,7 +297,8 @@ void read_all(const fs::path& path, ReportRun& run) {
         run.fields.begin(), run.fields.end(),
         [](const ReportField& a, const ReportField& b) { return a.shown.rank < b.shown.rank; });
   }
-  read_weld_lines(source);
+  source.attempt("The weld lines are damaged.",
+                 [&] { run.weld_lines = read_weld_lines(source.file); });
   read_outcome(source);
 }
 
@@ -334,6 +313,28 @@ std::optional<std::string> text_of(const fs::path& path) {
 }
 
 }  // namespace
+
+std::vector<ReportLine> read_weld_lines(const H5File& file) {
+  const std::string group = "/result/weld_lines/";
+  if (!file.has("/result/weld_lines")) return {};
+  const auto kind = file.read_texts(group + "kind");
+  const auto first = file.read_int32(group + "first_point", 1, kind.size());
+  const auto angle = file.read(group + "angle");
+  const auto at = file.read(group + "point", 2, angle.size());
+  check_indices(first, angle.size() + 1);
+  std::vector<ReportLine> out;
+  for (std::size_t k = 0; k < kind.size(); ++k) {
+    ReportLine line;
+    line.meld = kind[k] == "meld";
+    const auto end = k + 1 < first.size() ? static_cast<std::size_t>(first[k + 1]) : angle.size();
+    for (auto i = static_cast<std::size_t>(first[k]); i < end; ++i) {
+      line.points.push_back({at[2 * i], at[2 * i + 1]});
+      line.angle.push_back(angle[i]);
+    }
+    out.push_back(std::move(line));
+  }
+  return out;
+}
 
 ReportRun read_report_run(const fs::path& place) {
   const fs::path path = fs::is_directory(place) ? place / "result.h5" : place;

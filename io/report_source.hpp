@@ -17,6 +17,8 @@
 
 namespace firstshot {
 
+class H5File;
+
 struct ReportField {
   ShownField shown;
   bool per_triangle = false;        ///< otherwise per node
@@ -56,5 +58,8 @@ struct ReportRun {
 /// @param place a results folder or a result.h5
 /// @throws Error when there is nothing to show: no such file, and no summary.json beside it
 ReportRun read_report_run(const std::filesystem::path& place);
+
+/// Of a result file; none when it has not ended. @throws Error when they are damaged
+std::vector<ReportLine> read_weld_lines(const H5File& file);
 
 }  // namespace firstshot

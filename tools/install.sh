@@ -19,6 +19,7 @@ build_packages=(
   libocct-data-exchange-dev                                   # STEP files
   libdxflib-dev                                               # DXF drawings
   zlib1g-dev                                                  # numbers in the report
+  libcairo2-dev                                               # pictures without a display
   catch2                                                      # looked for when the build is set up
 )
 test_packages=(

@@ -8,6 +8,7 @@
 
 #include "io/colour_scales.hpp"
 #include "io/h5_file.hpp"
+#include "io/pictures.hpp"
 #include "io/report_blocks.hpp"
 #include "io/report_fields.hpp"
 #include "io/report_html.hpp"
@@ -161,4 +162,29 @@ TEST_CASE("a file of another version shows what is known and says so", "[io][rep
 TEST_CASE("a folder without a result is refused by name", "[io][report]") {
   const sample::TemporaryFolder folder;
   CHECK_THAT(error_of([&] { page_of(folder.path()); }), Contains("result.h5"));
+}
+
+TEST_CASE("sheets of the fields are drawn without a display", "[io][report]") {
+  const sample::TemporaryFolder folder;
+  write_run(folder.path(), true);
+  const auto files = write_pictures(folder.path(), folder / "pictures", "9.8.7");
+  REQUIRE(files.size() >= 6);
+  for (const auto& file : files) {
+    CAPTURE(file.string());
+    const std::string begin = sample::read_text(file).substr(0, 4);
+    CHECK(begin == (file.extension() == ".png" ? "\x89PNG" : "%PDF"));
+  }
+  // Of a run of two parts, one of which the melt never reaches.
+  const std::string front = sample::read_text(folder / "pictures/arrival_time.png");
+  CHECK(front.size() > 5000);
+}
+
+TEST_CASE("what cannot be drawn is refused with the reason", "[io][report]") {
+  const sample::TemporaryFolder folder;
+  CHECK_THAT(error_of([&] { write_pictures(folder.path(), folder / "pictures", ""); }),
+             Contains("result.h5"));
+  const Setup setup = sample::setup();
+  ResultFile::create(folder / "result.h5", sample::record(), setup.model);
+  CHECK_THAT(error_of([&] { write_pictures(folder.path(), folder / "pictures", ""); }),
+             Contains("no kept step"));
 }

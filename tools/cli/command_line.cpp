@@ -48,7 +48,7 @@ constexpr const char* report_help =
     R"(Draw the results of a run as one page, report.html: verdict, numbers, the frame to look into, curves,
 tables, setup sheet, approval. It needs no network and prints on A4. Everything comes from the
 result file; what an unfinished or damaged one does not hold, the page names. Several results
-folders are put side by side.)";
+folders are put side by side. With --pictures, sheets of the fields for e-mail and paper.)";
 
 constexpr const char* material_help =
     R"(Show a material card: viscosity [Pa s] over shear rate [1/s] and temperature [degC], the melt flow
@@ -139,8 +139,11 @@ int run_command_line(int argc, const char* const* argv) {
       ->type_name("RESULTS");
   report
       ->add_option("-o,--output", report_options.output,
-                   "the page (default: report.html in the first results folder)")
-      ->type_name("FILE.html");
+                   "the page (default: report.html in the first results folder), or the folder of "
+                   "the pictures")
+      ->type_name("PATH");
+  report->add_flag("--pictures", report_options.pictures,
+                   "draw each field as PNG and PDF instead, into the folder pictures");
 
   MaterialOptions material_options;
   CLI::App* material =

@@ -28,7 +28,8 @@ int run_command(const CaseOptions& options);
 struct ReportOptions {
   std::vector<std::filesystem::path>
       results;                   ///< folders or result.h5 files; several: side by side
-  std::filesystem::path output;  ///< empty: report.html in the first folder
+  std::filesystem::path output;  ///< empty: report.html, or pictures/, in the first folder
+  bool pictures = false;         ///< sheets of the fields instead of the page
 };
 /// Writes the page of one run, or of several against each other.
 int report_command(const ReportOptions& options);

@@ -22,6 +22,7 @@ THIRD_PARTY = [
     (r"\w+\.hxx$", ("io/", "tests/"), False),  # OpenCASCADE
     (r"dxflib/", ("io/", "tests/"), False),
     (r"zlib\.h$", ("io/", "tests/"), False),
+    (r"cairo", ("io/", "tests/"), False),
     (r"CGAL/", ("mesh/", "tests/"), False),
     (r"nlohmann/", ("io/", "tools/", "tests/"), False),
     (r"fmt/", ("io/", "tools/", "tests/"), False),
