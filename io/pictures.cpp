@@ -10,7 +10,7 @@
 #include <nlohmann/json.hpp>
 
 #include "io/picture_sheet.hpp"
-#include "io/report_source.hpp"
+#include "io/result_fronts.hpp"
 #include "io/result_reader.hpp"
 #include "mesh/error.hpp"
 #include "mesh/section.hpp"
@@ -156,7 +156,7 @@ struct Job {
       field.per_triangle.push_back(v * field.shown.factor);
     write("thickness", field, "");
   }
-  void write_air_and_welds(const std::vector<ReportLine>& lines) {
+  void write_air_and_welds(const std::vector<WeldLine>& lines) {
     const std::string text = reader.summary();
     if (text.empty()) return;
     const auto summary = nlohmann::json::parse(text, nullptr, false);
@@ -164,7 +164,11 @@ struct Job {
     field.shown = shown_field("arrival_time", "s");
     for (const double v : reader.fields(steps.back().number).arrival_time.span())
       field.per_node.push_back(v);
-    for (const ReportLine& line : lines) field.lines.push_back({line.points, line.meld});
+    for (const WeldLine& line : lines) {
+      PictureLine drawn{{}, line.kind == MeetingKind::meld};
+      for (const MeetingPoint& m : line.points) drawn.points.push_back(m.at);
+      field.lines.push_back(std::move(drawn));
+    }
     if (summary.is_object()) add_air(field, summary);
     write("air_and_welds", field,
           ", with weld lines (dashed: meld lines), air that stayed (disc), got out (ring), may "
@@ -196,7 +200,9 @@ std::vector<fs::path> write_pictures(const fs::path& place, const fs::path& fold
     return !filling(name) && name != "gas_pressure";  // of air that is gone by then
   });
   job.write_walls();
-  job.write_air_and_welds(read_weld_lines(H5File::open(file)));
+  const H5File h5 = H5File::open(file);
+  job.write_air_and_welds(h5.has("/result/weld_lines") ? read_weld_lines(h5)
+                                                       : std::vector<WeldLine>());
   return job.written;
 }
 

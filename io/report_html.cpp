@@ -79,14 +79,16 @@ Json history_json(const std::vector<HistoryEntry>& history) {
   return out;
 }
 
-Json weld_lines_json(const std::vector<ReportLine>& lines) {
+Json weld_lines_json(const std::vector<WeldLine>& lines) {
   Json out = Json::array();
-  for (const ReportLine& line : lines) {
-    Json points = Json::array();
-    for (const Point& p : line.points) points.push_back({number(p.x * to_mm), number(p.y * to_mm)});
-    Json angles = Json::array();
-    for (const double angle : line.angle) angles.push_back(number(angle));
-    out.push_back({{"kind", line.meld ? "meld" : "weld"}, {"points", points}, {"angle", angles}});
+  for (const WeldLine& line : lines) {
+    Json points = Json::array(), angles = Json::array();
+    for (const MeetingPoint& m : line.points) {
+      points.push_back({number(m.at.x * to_mm), number(m.at.y * to_mm)});
+      angles.push_back(number(m.angle_deg));
+    }
+    const char* kind = line.kind == MeetingKind::meld ? "meld" : "weld";
+    out.push_back({{"kind", kind}, {"points", points}, {"angle", angles}});
   }
   return out;
 }

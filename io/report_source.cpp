@@ -12,6 +12,7 @@
 
 #include "io/h5_file.hpp"
 #include "io/outcome_names.hpp"
+#include "io/result_fronts.hpp"
 #include "io/seal.hpp"
 #include "mesh/error.hpp"
 
@@ -297,8 +298,8 @@ void read_all(const fs::path& path, ReportRun& run) {
         run.fields.begin(), run.fields.end(),
         [](const ReportField& a, const ReportField& b) { return a.shown.rank < b.shown.rank; });
   }
-  source.attempt("The weld lines are damaged.",
-                 [&] { run.weld_lines = read_weld_lines(source.file); });
+  if (file.has("/result/weld_lines"))
+    source.attempt("The weld lines are damaged.", [&] { run.weld_lines = read_weld_lines(file); });
   read_outcome(source);
 }
 
@@ -313,28 +314,6 @@ std::optional<std::string> text_of(const fs::path& path) {
 }
 
 }  // namespace
-
-std::vector<ReportLine> read_weld_lines(const H5File& file) {
-  const std::string group = "/result/weld_lines/";
-  if (!file.has("/result/weld_lines")) return {};
-  const auto kind = file.read_texts(group + "kind");
-  const auto first = file.read_int32(group + "first_point", 1, kind.size());
-  const auto angle = file.read(group + "angle");
-  const auto at = file.read(group + "point", 2, angle.size());
-  check_indices(first, angle.size() + 1);
-  std::vector<ReportLine> out;
-  for (std::size_t k = 0; k < kind.size(); ++k) {
-    ReportLine line;
-    line.meld = kind[k] == "meld";
-    const auto end = k + 1 < first.size() ? static_cast<std::size_t>(first[k + 1]) : angle.size();
-    for (auto i = static_cast<std::size_t>(first[k]); i < end; ++i) {
-      line.points.push_back({at[2 * i], at[2 * i + 1]});
-      line.angle.push_back(angle[i]);
-    }
-    out.push_back(std::move(line));
-  }
-  return out;
-}
 
 ReportRun read_report_run(const fs::path& place) {
   const fs::path path = fs::is_directory(place) ? place / "result.h5" : place;

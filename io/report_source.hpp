@@ -14,23 +14,15 @@
 #include "io/report_fields.hpp"
 #include "io/result_h5.hpp"
 #include "mesh/model.hpp"
+#include "solver/assess/weld_lines.hpp"
 
 namespace firstshot {
-
-class H5File;
 
 struct ReportField {
   ShownField shown;
   bool per_triangle = false;        ///< otherwise per node
   double low = 0.0, high = 0.0;     ///< over all steps, in the shown unit
   std::vector<std::size_t> blocks;  ///< of each kept step, or a single one
-};
-
-/// A weld line as drawn.
-struct ReportLine {
-  std::vector<Point> points;  ///< [m]
-  std::vector<double> angle;  ///< at each of them [deg]
-  bool meld = false;
 };
 
 struct ReportRun {
@@ -46,7 +38,7 @@ struct ReportRun {
   std::vector<Channel> channels;
   std::vector<StepRecord> steps;  ///< those whose fields are shown
   std::vector<HistoryEntry> history;
-  std::vector<ReportLine> weld_lines;
+  std::vector<WeldLine> weld_lines;
   std::vector<ReportField> fields;
   std::vector<ReportBlock> blocks;
   /// Indices into blocks; empty when there is no mesh. points_x, points_y [mm], triangles, region,
@@ -58,8 +50,5 @@ struct ReportRun {
 /// @param place a results folder or a result.h5
 /// @throws Error when there is nothing to show: no such file, and no summary.json beside it
 ReportRun read_report_run(const std::filesystem::path& place);
-
-/// Of a result file; none when it has not ended. @throws Error when they are damaged
-std::vector<ReportLine> read_weld_lines(const H5File& file);
 
 }  // namespace firstshot

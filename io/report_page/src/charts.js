@@ -47,32 +47,13 @@ function fill_order(run) {
   return el("figure.chart.wide", {}, el("figcaption", {}, "Order of filling: from the first melt in a part until it is full"), drawing);
 }
 
-/** At the kept step of the highest pressure: what the melt loses up to the gate of the last part, in it, and behind it. */
-function losses_at_peak(run, last) {
-  const field = run.field("pressure"), from = run.mesh("line_from");
-  if (!field || !from || field.blocks.length !== run.steps.length) return null;
-  const at = field.blocks.map((b) => run.block(b)), to = run.mesh("line_to"), channel = run.mesh("line_channel");
-  const { channels, regions } = run.model, region = regions.findIndex((r) => r.name === last);
-  const lines_of = (wanted) => [...channel.keys()].filter((k) => wanted(channels[channel[k]]));
-  const gate = lines_of((c) => c.role === "gate" && c.feeds === region), sprue = lines_of((c) => c.role === "sprue");
-  if (!gate.length) return null;
-  const entry = Math.max(...at.map((p) => p.reduce((a, b) => (b > a ? b : a), 0)));
-  const p = at.find((values) => values.some((v) => v === entry));
-  const first = gate.reduce((best, k) => (p[from[k]] > p[from[best]] ? k : best));
-  const own = gate.filter((k) => channel[k] === channel[first]);
-  const before = Math.max(...own.map((k) => p[from[k]])), behind = Math.min(...own.map((k) => p[to[k]]));
-  const foot = sprue.length ? Math.min(...sprue.map((k) => p[to[k]])) : entry;
-  return { sprue: entry - foot, runners: foot - before, gates: before - behind, parts: behind };
-}
-
 function pressure_way(run) {
   const way = run.summary.balance?.last_path;
   if (!way) return null;
-  const found = losses_at_peak(run, way.part) ?? { sprue: way.sprue_MPa, runners: way.runners_MPa, gates: way.gates_MPa, parts: way.parts_MPa };
-  const drawing = stacked([{ name: "sprue", value: found.sprue }, { name: "runners", value: found.runners }, { name: "gate", value: found.gates },
-    { name: "part", value: found.parts }], "MPa", "Pressure spent");
+  const drawing = stacked([{ name: "sprue", value: way.sprue_MPa }, { name: "runners", value: way.runners_MPa }, { name: "gates", value: way.gates_MPa },
+    { name: "part", value: way.parts_MPa }, { name: "air", value: way.air_MPa }], "MPa", "Pressure spent");
   return drawing && figure(`Pressure spent on the way to the last place, in ${way.part}`, drawing,
-    `At the kept step of the highest pressure. The way is ${with_unit(way.length_mm, "mm")} long, ${number(way.length_over_thickness)} times the wall.`);
+    `When it is highest in filling. The way is ${with_unit(way.length_mm, "mm")} long, ${number(way.length_over_thickness)} times the wall.`);
 }
 
 function weights(run) {
@@ -80,7 +61,9 @@ function weights(run) {
   if (!b || !Number.isFinite(b.mass_left_g)) return null;
   const pairs = [pair({ name: "left", value: b.mass_left_g }, { name: "right", value: b.mass_right_g }, "g", "Weights"),
     pair({ name: "bottom", value: b.mass_bottom_g }, { name: "top", value: b.mass_top_g }, "g", "Weights")].filter(Boolean);
-  return pairs.length ? figure("Weights on both sides of the injection point", el("div", {}, pairs)) : null;
+  const words = (b.sides ?? []).map((side) => `The ${side.first} side is full after ${with_unit(side.full_s, "s")}; then the pressure goes from ${number(side.pressure_before_MPa)} to ${
+    with_unit(side.pressure_after_MPa, "MPa")} and the flow into the ${side.second} side from ${number(side.second_flow_before_cm3_s)} to ${with_unit(side.second_flow_after_cm3_s, "cm³/s")}.`).join(" ");
+  return pairs.length ? figure("Weights on both sides of the injection point", el("div", {}, pairs), words) : null;
 }
 
 /** Weight against holding time, when holding was computed. */

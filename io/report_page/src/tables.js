@@ -27,7 +27,7 @@ export function table_sections(run, view, show) {
     return place && show(place.x, place.y, row.name, place.radius);
   };
   const placed = (what) => (row, i) => show(row.x_mm, row.y_mm, `${what} ${i + 1}`);
-  return [findings(s.verdict?.findings, show), parts(s.parts, named), gates(s.gates, named, s.hold), air(s.air_pockets, placed("air pocket")),
+  return [findings(s.verdict?.findings, show), parts(s.parts, named), gates(s.gates, named, s.hold), air(s.air_pockets, placed("air pocket")), soot(s.scorch, placed("edge")),
     welds(s.weld_lines, placed("weld line")), shrinkage(s.shrinkage?.parts, named), sinks(s.shrinkage?.sink_ranking, placed("sink mark")), shorts(s.short_shots, placed("short shot"))].filter(Boolean);
 }
 
@@ -49,7 +49,9 @@ const parts = (rows, button) => table("parts", "Parts", rows, [
   { head: "Full", unit: "s", value: (p) => p.full_s, show: n(3) },
   { head: "Order", value: (p) => p.order },
   { head: "Side", text: true, value: (p) => p.side },
-  ...further(rows, ["name", "volume_mm3", "mass_g", "filled_fraction", "first_melt_s", "full_s", "order", "side"]),
+  { head: "Way over wall", value: (p) => p.flow_length_over_thickness, show: n(3) },
+  { head: "Packed", unit: "MPa", value: (p) => p.packing_pressure_MPa, show: n(3) },
+  ...further(rows, ["name", "volume_mm3", "mass_g", "filled_fraction", "first_melt_s", "full_s", "order", "side", "flow_length_mm", "flow_length_over_thickness", "packing_pressure_MPa", "packing_extra"]),
 ], button, "The result lists no parts.");
 
 const gates = (rows, button) => table("gates", "Gates", rows, [
@@ -84,6 +86,14 @@ const air = (rows, button) => table("air", "Caught air", rows, [
   { head: "May scorch", text: true, value: (p) => yes(p.may_scorch) },
   { head: "Cure", text: true, value: (p) => el("span.cure", {}, p.vent?.text ?? "–") },
 ], button, "No air was caught.");
+
+const soot = (scorch, button) => (scorch?.stretches?.length ? table("soot", "Edges where soot shows first", scorch.stretches, [
+  { head: "At", text: true, value: (e) => e.place },
+  { head: "Length", unit: "mm", value: (e) => e.length_mm, show: n(3) },
+  { head: "Share of the energy", unit: "%", value: (e) => 100 * e.share, show: n(3) },
+  { head: "In one shot", unit: "J/m", value: (e) => e.per_shot_J_m, show: n(3) },
+  { head: `In ${number(scorch.shots)} shots`, unit: "kJ/m", value: (e) => e.over_shots_kJ_m, show: n(3) },
+], button, "") : null);
 
 const welds = (rows, button) => table("welds", "Weld lines", rows, [
   { head: "In", text: true, value: (w) => w.part },
