@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numeric>
 
 #include "solver/stage/hold_fields.hpp"
 
@@ -59,6 +60,66 @@ std::vector<double> gates_frozen(const Model& model, const HoldState& hold) {
     frozen.push_back(first);
   }
   return frozen;
+}
+
+/// Sets of nodes that are joined one by one.
+class Joined {
+ public:
+  explicit Joined(std::size_t n) : leader_(n) { std::iota(leader_.begin(), leader_.end(), 0U); }
+  std::size_t leader(std::size_t i) {
+    while (leader_[i] != i) i = leader_[i] = leader_[leader_[i]];
+    return i;
+  }
+  void join(std::size_t a, std::size_t b) { leader_[leader(a)] = leader(b); }
+
+ private:
+  std::vector<std::size_t> leader_;
+};
+
+/// A side of a gate's triangles and when it is shut: when both its ends are solid.
+struct GateEdge {
+  std::size_t a = 0, b = 0;
+  double shut = 0.0;
+};
+
+/// When the last way through a gate of triangles, from where melt comes from to the part, is shut:
+/// its sides are joined from the latest to be shut on, until both ends of the gate hang together.
+double area_gate_frozen(const Model& model, const HoldState& hold, std::int32_t region) {
+  const std::size_t n = model.n_nodes();
+  Joined joined(n + 2);
+  const std::size_t before = n, beyond = n + 1;
+  std::vector<bool> inside(n, false);
+  std::vector<GateEdge> edges;
+  const auto closing = [&](std::size_t i) {
+    const double t = hold.freeze.vector()[i];
+    return t < 0.0 ? std::numeric_limits<double>::infinity() : t;
+  };
+  for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
+    const auto id = make_id<TriId>(t);
+    if (model.mesh.region[id] != region) continue;
+    for (std::size_t c = 0; c < 3; ++c) {
+      const std::size_t a = index(model.node_of_vertex[model.mesh.triangles[id][c]]);
+      const std::size_t b = index(model.node_of_vertex[model.mesh.triangles[id][(c + 1) % 3]]);
+      edges.push_back({a, b, std::max(closing(a), closing(b))});
+      inside[a] = true;
+    }
+  }
+  for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
+    const auto id = make_id<TriId>(t);
+    if (model.mesh.region[id] == region) continue;
+    const Role role = model.regions[static_cast<std::size_t>(model.mesh.region[id])].role;
+    for (const VertexId v : model.mesh.triangles[id]) {
+      const std::size_t i = index(model.node_of_vertex[v]);
+      if (inside[i]) joined.join(i, role == Role::part ? beyond : before);
+    }
+  }
+  std::stable_sort(edges.begin(), edges.end(),
+                   [](const GateEdge& l, const GateEdge& r) { return l.shut > r.shut; });
+  for (const GateEdge& e : edges) {
+    joined.join(e.a, e.b);
+    if (joined.leader(before) == joined.leader(beyond)) return std::isinf(e.shut) ? -1.0 : e.shut;
+  }
+  return -1.0;
 }
 
 struct Fields {
@@ -180,13 +241,13 @@ HoldResult hold_figures(const Setup& setup, const State& state,
   r.part_mass = h.part_mass.empty() ? 0.0 : h.part_mass.back();
   r.mass_error = std::abs(r.shot_mass - h.start_mass - h.injected_mass) / r.shot_mass;
   r.gate_frozen = gates_frozen(setup.model, h);
-  for (const double t : r.gate_frozen) {
-    r.gate_freeze = std::max(r.gate_freeze, t);
-    if (t < 0.0) {
-      r.gate_freeze = -1.0;
-      break;
-    }
-  }
+  for (const GateRegion& gate : setup.model.gate_regions)
+    r.area_gates.push_back({setup.model.regions[static_cast<std::size_t>(gate.region)].name,
+                            area_gate_frozen(setup.model, h, gate.region)});
+  std::vector<double> frozen = r.gate_frozen;
+  for (const AreaGate& gate : r.area_gates) frozen.push_back(gate.freeze);
+  if (!frozen.empty() && *std::min_element(frozen.begin(), frozen.end()) >= 0.0)
+    r.gate_freeze = *std::max_element(frozen.begin(), frozen.end());
   for (const HistoryEntry& e : history)
     if (e.time >= h.start) r.peak_opening_force = std::max(r.peak_opening_force, e.opening_force);
   weigh(state, r);

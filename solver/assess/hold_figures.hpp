@@ -41,21 +41,28 @@ struct WeighedShot {
   double part_mass = 0.0;      ///< in the cavities at that time [kg]
 };
 
+/// A gate that came as triangles.
+struct AreaGate {
+  std::string gate;
+  double freeze = -1.0;  ///< no open way leads through it any more [s], -1 = one does
+};
+
 struct HoldResult {
   bool held = false;
-  std::string note;                 ///< why nothing was held; empty when held
-  double start = -1.0;              ///< full cavity [s]
-  double release = -1.0;            ///< the press lets go [s]
-  double end = -1.0;                ///< end of the stage [s]
-  double holding_time = 0.0;        ///< switch-over to release [s]
-  double gate_freeze = -1.0;        ///< the last gate is solid [s], -1 = not all of them are
-  double enough = -1.0;             ///< holding time beyond which parts gain under 0.1 % [s]
-  double start_mass = 0.0;          ///< in the mould when it began [kg]
-  double shot_mass = 0.0;           ///< in the mould at the end [kg]
-  double part_mass = 0.0;           ///< of it in the parts [kg]
-  double mass_error = 0.0;          ///< |in mould - (at start + injected)| / in mould [-]
-  double peak_opening_force = 0.0;  ///< while holding [N]
-  std::vector<double> gate_frozen;  ///< per channel with role gate, model order [s], -1 = not
+  std::string note;                  ///< why nothing was held; empty when held
+  double start = -1.0;               ///< full cavity [s]
+  double release = -1.0;             ///< the press lets go [s]
+  double end = -1.0;                 ///< end of the stage [s]
+  double holding_time = 0.0;         ///< switch-over to release [s]
+  double gate_freeze = -1.0;         ///< the last gate is solid [s], -1 = not all of them are
+  double enough = -1.0;              ///< holding time beyond which parts gain under 0.1 % [s]
+  double start_mass = 0.0;           ///< in the mould when it began [kg]
+  double shot_mass = 0.0;            ///< in the mould at the end [kg]
+  double part_mass = 0.0;            ///< of it in the parts [kg]
+  double mass_error = 0.0;           ///< |in mould - (at start + injected)| / in mould [-]
+  double peak_opening_force = 0.0;   ///< while holding [N]
+  std::vector<double> gate_frozen;   ///< per channel with role gate, model order [s], -1 = not
+  std::vector<AreaGate> area_gates;  ///< of a solid
   std::vector<WeighedShot> weighing;
   std::vector<PartShrinkage> parts;  ///< regions with role part, model order
   std::vector<SinkPlace> sinks;      ///< deepest first

@@ -37,13 +37,26 @@ Finding finding(const char* rule, Severity severity, const char* unit, double va
   return f;
 }
 
+/// A gate, however it came.
+struct Shut {
+  std::string gate, part;
+  double freeze = -1.0;
+};
+std::vector<Shut> all_gates(const Result& r) {
+  std::vector<Shut> gates;
+  for (const GateResult& g : r.gates) gates.push_back({g.name, g.part, g.freeze});
+  for (const AreaGate& g : r.hold.area_gates) gates.push_back({g.gate, g.gate, g.freeze});
+  return gates;
+}
+
 void rule_gates_open(const Setup& setup, const Result& r, std::vector<Finding>& findings) {
   const HoldResult& h = r.hold;
   const double switched = r.state.switch_over_time;
-  if (r.gates.empty() || h.release < 0.0) return;
-  const GateResult* open = nullptr;
+  const std::vector<Shut> gates = all_gates(r);
+  if (setup.process.holding.empty() || h.release < 0.0) return;
+  const Shut* open = nullptr;
   int count = 0;
-  for (const GateResult& g : r.gates) {
+  for (const Shut& g : gates) {
     if (g.freeze >= 0.0 && g.freeze <= h.release) continue;
     ++count;
     const bool later =
@@ -56,15 +69,15 @@ void rule_gates_open(const Setup& setup, const Result& r, std::vector<Finding>& 
                               count == 1 ? " is" : "s are", h.holding_time);
   text +=
       open->freeze < 0.0
-          ? sentence("; gate %s does not freeze at all while it is looked at", open->name.c_str())
-          : sentence("; gate %s is the last to freeze, after %.2f s", open->name.c_str(), needed);
+          ? sentence("; gate %s does not freeze at all while it is looked at", open->gate.c_str())
+          : sentence("; gate %s is the last to freeze, after %.2f s", open->gate.c_str(), needed);
   text += ": melt flows back, and weight and size depend on the clock";
   Finding f =
       finding("holding_too_short", Severity::look, "s", h.holding_time, needed, std::move(text));
   f.margin = needed > 0.0 ? std::optional((h.holding_time - needed) / needed) : std::nullopt;
   f.source = "holding must last until the gates are solid; common practice, no source";
   f.part = open->part;
-  if (!setup.process.holding.empty()) findings.push_back(f);
+  findings.push_back(f);
 }
 
 void rule_never(const Result& r, std::vector<Finding>& findings) {

@@ -65,6 +65,16 @@ TEST_CASE("holding that ends before the last gate is solid is found", "[solver][
   CHECK(held.findings().empty());
 }
 
+TEST_CASE("a gate of a solid counts as any other", "[solver][verdict]") {
+  Held held;
+  held.result.gates.clear();
+  held.result.hold.area_gates = {{"gate-1", 2.0}, {"gate-2", 2.6}};
+  const auto all = held.findings();
+  const Finding* f = find(all, "holding_too_short");
+  REQUIRE(f != nullptr);
+  CHECK_THAT(f->text, Catch::Contains("gate-2"));
+}
+
 TEST_CASE("holding long after the gates are solid is noted", "[solver][verdict]") {
   Held held;
   held.result.hold.release = 4.0;

@@ -298,3 +298,40 @@ TEST_CASE("shrinkage in the plane falls from 0.6 % to 0.1 % as measured", "[veri
   CHECK(locked > 40 * MPa);
   CHECK(locked < 90 * MPa);
 }
+
+TEST_CASE("a gate of triangles is shut when no open way leads through it", "[verify][hold]") {
+  // Runner, gate (12 to 16 mm) and part in one strip; the gate freezes column by column.
+  Setup setup;
+  setup.model = sample::strip(30 * mm, 4 * mm, 1 * mm, 30, 4);
+  Model& m = setup.model;
+  m.regions = {
+      {"runner", Role::runner, false}, {"gate", Role::gate, false}, {"p", Role::part, false}};
+  m.gate_regions = {{1, 4 * mm, 0.0}};
+  for (std::size_t t = 0; t < m.mesh.triangles.size(); ++t) {
+    const auto id = make_id<TriId>(t);
+    double x = 0.0;
+    for (const VertexId v : m.mesh.triangles[id]) x += m.mesh.points[v].x / 3.0;
+    m.mesh.region[id] = x < 12 * mm ? 0 : x < 16 * mm ? 1 : 2;
+  }
+  const std::size_t n = m.n_nodes();
+  State s;
+  s.hold.mode = HoldMode::done;
+  s.hold.mass = s.hold.solid = s.hold.frozen = s.hold.linear = s.pressure =
+      NodeField<double>(n, 0.0);
+  s.hold.freeze = s.hold.zero = NodeField<double>(n, -1.0);
+  const auto freeze = [&](double column, double top) {
+    for (std::size_t i = 0; i < n; ++i) {
+      const Point3& p = m.position.vector()[i];
+      if (std::abs(p.x - column) < 0.1 * mm)
+        s.hold.freeze.vector()[i] = p.y > 3.9 * mm ? top : 1.0 + p.x / mm;
+    }
+  };
+  freeze(13 * mm, 20.0);
+  CHECK(hold_figures(setup, s, {}).area_gates.at(0).freeze == -1.0);  // one column is not shut
+  freeze(14 * mm, 30.0);
+  // The way along the upper rim stays open until its second to last node is solid.
+  CHECK(hold_figures(setup, s, {}).area_gates.at(0).freeze == Approx(30.0));
+  CHECK(hold_figures(setup, s, {}).gate_freeze == Approx(30.0));
+  freeze(14 * mm, 15.5);
+  CHECK(hold_figures(setup, s, {}).gate_freeze == Approx(20.0));
+}

@@ -101,7 +101,7 @@ std::string hold_lines(const Result& r) {
   if (h.gate_freeze >= 0.0)
     text += fmt::format(", the last gate is solid after {:.2f} s",
                         h.gate_freeze - r.state.switch_over_time);
-  else if (!r.gates.empty())
+  else if (!r.gates.empty() || !h.area_gates.empty())
     text += ", not all gates freeze";
   text += fmt::format(
       "\nshrinkage      {:.2f} % of the volume, {:.2f} % in the plane ({:.2f} to {:.2f} %): a "
