@@ -22,8 +22,9 @@ constexpr double largest_pin = 4e-3;   ///< that is proposed; above it several [
 constexpr double least_pin = 1.5e-3;   ///< thinner ones buckle [m], common practice, no source
 constexpr double end_reach = 5e-3;     ///< a blind end that far away still lets it out [m]
 constexpr double left_share = 0.01;    ///< of a pocket's gas that may be left when it "got out"
-/// Air at the pressure of the room holds nothing back: the part is just not full. Gauge [Pa]
-constexpr double compressed = 1e4;
+/// Air near the pressure of the room holds nothing back: the part is just not full. Gauge [Pa], own
+/// judgement
+constexpr double compressed = 1e5;
 constexpr double seen = 1e-11;  ///< a smaller void does not show [m³], own judgement
 constexpr double mm = 1e-3, um = 1e-6, MPa = 1e6;
 

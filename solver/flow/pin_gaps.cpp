@@ -108,6 +108,7 @@ std::vector<PinArc> pin_arcs(const Model& model, const EjectorPin& pin) {
   if (length.empty() && nodes[middle] == none)
     refuse(pin, ".at lies on no part and no runner; allowed: a place on the frame");
   std::vector<PinArc> arcs;
+  arcs.reserve(length.size());
   for (const auto& [node, arc] : length) arcs.push_back({node, arc});
   return arcs;
 }

@@ -41,8 +41,10 @@ void rule_short_shot(const Result& r, std::vector<Finding>& findings) {
     std::string text = sentence("%s stays short by %.1f mm3: %s", s.part.c_str(), s.unfilled / mm3,
                                 short_cause_words(s.cause));
     if (s.pressure_needed)
-      text += sentence("; about %.0f MPa at the injection point would fill it (estimate)",
-                       *s.pressure_needed / MPa);
+      text += sentence(
+          "; the melt stood at %.3g MPa at the injection point, about %.3g MPa would fill it "
+          "(estimate)",
+          r.state.injection_pressure / MPa, *s.pressure_needed / MPa);
     if (s.speed_needed)
       text += sentence("; about %.1f times the speed would fill it (estimate)", *s.speed_needed);
     Finding f = measured("short_shot", Severity::stop, "mm3", s.unfilled / mm3, 0.0, text);

@@ -8,6 +8,7 @@
 
 #include <unistd.h>
 
+#include "io/build_setup.hpp"
 #include "io/case.hpp"
 #include "io/case_error.hpp"
 
@@ -37,6 +38,19 @@ inline std::string replaced(std::string text, const std::string& from, const std
   const std::size_t at = text.find(from);
   if (at == std::string::npos) throw std::logic_error("the sample does not hold: " + from);
   return text.replace(at, from.size(), to);
+}
+
+/// Cards that need no file; vents may be as deep as a material has it by itself.
+inline Cards plain_cards() {
+  Cards cards;
+  cards.material.name = "plain";
+  cards.material.viscosity = Newtonian{100.0, 0.0, 493.15};
+  cards.material.heat_capacity = {{300.0}, {2000.0}};
+  cards.material.melt_temperature_min = 453.15;
+  cards.material.melt_temperature_max = 553.15;
+  cards.material.mould_temperature_min = 283.15;
+  cards.material.mould_temperature_max = 353.15;
+  return cards;
 }
 
 /// The error that reading this text raises, if any.

@@ -13,19 +13,6 @@ namespace fs = std::filesystem;
 
 namespace {
 
-// A material that needs no card.
-Cards plain_cards() {
-  Cards cards;
-  cards.material.name = "plain";
-  cards.material.viscosity = Newtonian{100.0, 0.0, 493.15};
-  cards.material.heat_capacity = {{300.0}, {2000.0}};
-  cards.material.melt_temperature_min = 453.15;
-  cards.material.melt_temperature_max = 553.15;
-  cards.material.mould_temperature_min = 283.15;
-  cards.material.mould_temperature_max = 353.15;
-  return cards;
-}
-
 Case disc(const std::string& from = "", const std::string& to = "") {
   std::string text = disc_case() + "[accuracy]\nelement_size = \"8 mm\"\n";
   return read_case_text(from.empty() ? text : replaced(text, from, to), "case.toml", "");

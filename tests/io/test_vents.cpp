@@ -9,15 +9,6 @@ using namespace firstshot;
 
 namespace {
 
-// A material that needs no card; its vents may be 30 um deep.
-Cards plain_cards() {
-  Cards cards;
-  cards.material.name = "plain";
-  cards.material.viscosity = Newtonian{100.0, 0.0, 493.15};
-  cards.material.heat_capacity = {{300.0}, {2000.0}};
-  return cards;
-}
-
 BuiltSetup with(const std::string& text) {
   return build_setup(
       read_case_text(disc_case() + "[accuracy]\nelement_size = \"8 mm\"\n" + text, "case.toml", ""),
