@@ -249,7 +249,7 @@ HoldResult hold_figures(const Setup& setup, const State& state,
   if (!frozen.empty() && *std::min_element(frozen.begin(), frozen.end()) >= 0.0)
     r.gate_freeze = *std::max_element(frozen.begin(), frozen.end());
   for (const HistoryEntry& e : history)
-    if (e.time >= h.start) r.peak_opening_force = std::max(r.peak_opening_force, e.opening_force);
+    if (e.time > h.start) r.peak_opening_force = std::max(r.peak_opening_force, e.opening_force);
   weigh(state, r);
   const std::vector<Piece> pieces = part_pieces(setup.model);
   const Fields fields{volume_shrinkage(setup, state).vector(), linear_shrinkage(setup, state),
