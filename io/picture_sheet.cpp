@@ -210,18 +210,21 @@ void draw_marks(cairo_t* c, const std::vector<PictureMark>& marks, const Placing
   }
 }
 
-enum class Align { left, middle, right };
+struct Letters {
+  double size = 10.0;  ///< [pt]
+  Rgb colour = soft;
+  bool serif = false;
+  bool centred = false;  ///< around x instead of beginning there
+};
 
-void write(cairo_t* c, const std::string& text, double x, double y, double size, const Rgb& colour,
-           Align align = Align::left, bool serif = false) {
-  cairo_select_font_face(c, serif ? "serif" : "sans-serif", CAIRO_FONT_SLANT_NORMAL,
+void write(cairo_t* c, const std::string& text, const Point& at, const Letters& letters) {
+  cairo_select_font_face(c, letters.serif ? "serif" : "sans-serif", CAIRO_FONT_SLANT_NORMAL,
                          CAIRO_FONT_WEIGHT_NORMAL);
-  cairo_set_font_size(c, size);
+  cairo_set_font_size(c, letters.size);
   cairo_text_extents_t extents;
   cairo_text_extents(c, text.c_str(), &extents);
-  const double back = align == Align::left ? 0.0 : align == Align::middle ? 0.5 : 1.0;
-  use(c, colour);
-  cairo_move_to(c, x - back * extents.x_advance, y);
+  use(c, letters.colour);
+  cairo_move_to(c, at.x - (letters.centred ? 0.5 * extents.x_advance : 0.0), at.y);
   cairo_show_text(c, text.c_str());
 }
 
@@ -254,7 +257,7 @@ void draw_bar(cairo_t* c, const DrawnField& field, const Range& range) {
     cairo_fill(c);
   }
   const std::string unit = field.shown.unit.empty() ? "" : " [" + field.shown.unit + "]";
-  write(c, field.shown.label + unit, margin, top + 9.0, 10.0, ink);
+  write(c, field.shown.label + unit, {margin, top + 9.0}, {10.0, ink});
   for (const double tick : ticks_of(range)) {
     const double x = left + width * range.share(tick);
     use(c, soft);
@@ -262,8 +265,8 @@ void draw_bar(cairo_t* c, const DrawnField& field, const Range& range) {
     cairo_move_to(c, x, top + 10.0);
     cairo_line_to(c, x, top + 13.0);
     cairo_stroke(c);
-    write(c, fmt::format("{:.6g}", std::abs(tick) < 1e-12 ? 0.0 : tick), x, top + 22.0, 8.5, soft,
-          Align::middle);
+    write(c, fmt::format("{:.6g}", std::abs(tick) < 1e-12 ? 0.0 : tick), {x, top + 22.0},
+          {8.5, soft, false, true});
   }
 }
 
@@ -301,10 +304,10 @@ struct Sheet {
     draw_outlines(c, frame, place);
     draw_lines(c, field.lines, place);
     draw_marks(c, field.marks, place);
-    write(c, text.title, margin, margin + 16.0, 19.0, ink, Align::left, true);
-    write(c, text.subtitle, margin, margin + 34.0, 10.5, soft);
+    write(c, text.title, {margin, margin + 16.0}, {19.0, ink, true});
+    write(c, text.subtitle, {margin, margin + 34.0}, {10.5});
     draw_bar(c, field, range);
-    write(c, text.footer, margin, sheet_height - margin + 12.0, 8.0, soft);
+    write(c, text.footer, {margin, sheet_height - margin + 12.0}, {8.0});
   }
 };
 
