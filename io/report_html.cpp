@@ -88,7 +88,8 @@ Json weld_lines_json(const std::vector<WeldLine>& lines) {
       angles.push_back(number(m.angle_deg));
     }
     const char* kind = line.kind == MeetingKind::meld ? "meld" : "weld";
-    out.push_back({{"kind", kind}, {"points", points}, {"angle", angles}});
+    out.push_back(
+        {{"kind", kind}, {"time", number(line.time)}, {"points", points}, {"angle", angles}});
   }
   return out;
 }

@@ -1,10 +1,10 @@
 // Opens pages of the report in headless Chromium and notes everything that it complains about.
 import { createRequire } from "node:module";
 import { existsSync } from "node:fs";
-import { join } from "node:path";
+import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 
-const store = process.env.FIRSTSHOT_PAGE_TESTS; // folder whose node_modules hold the packages of package.json
+const store = resolve(process.env.FIRSTSHOT_PAGE_TESTS ?? "build/report_page_tests"); // folder whose node_modules hold the packages of package.json
 const require = createRequire(join(store, "package.json"));
 const { chromium } = require("playwright-core");
 export const axe_source = require("axe-core").source;

@@ -13,7 +13,8 @@ function difference(value, base) {
   return el("span.change", {}, `${sign}${number(d, 3)}${share}`);
 }
 
-const cell = (value, base, first) => el("td.num", {}, number(value), first ? null : [" ", difference(value, base)]);
+const shown = (value) => (Number.isInteger(value) && Math.abs(value) < 1e4 ? String(value) : number(value));
+const cell = (value, base, first) => el("td.num", {}, shown(value), first ? null : [" ", difference(value, base)]);
 
 function table(title, first, runs, rows) {
   return el("section.table", {}, el("h2", {}, title), el("div.scroll", { tabindex: "0", role: "region", "aria-label": title }, el("table", {}, el("caption.unseen", {}, title),
@@ -35,8 +36,13 @@ function part_rows(runs, key) {
   return names.map((name) => [name, runs.map((r) => r.summary.parts?.find((p) => p.name === name)?.[key])]);
 }
 
-export function compare_section(runs) {
-  return [el("div.verdicts", {}, runs.map((r) => el("div", {}, el("h2", {}, r.label), verdict_block(r)))),
-    table("Main numbers", "Number", runs, numbers_rows(runs)), table("Each part: full after [s]", "Part", runs, part_rows(runs, "full_s")),
-    table("Each part: weight [g]", "Part", runs, part_rows(runs, "mass_g"))];
+/** Verdict of each run, to stand above the pictures. */
+export const compare_verdicts = (runs) => el("div.verdicts", {}, runs.map((r) => el("div", {}, el("h2", {}, r.label), verdict_block(r))));
+
+/** What differs, to stand below them; the parts that changed most come first. */
+export function compare_tables(runs) {
+  const largest = ([, values]) => Math.max(0, ...values.slice(1).map((v) => Math.abs(v - values[0])).filter(Number.isFinite));
+  const sorted = (key) => part_rows(runs, key).sort((a, b) => largest(b) - largest(a));
+  return [table("Main numbers", "Number", runs, numbers_rows(runs)), table("Each part: full after [s]", "Part", runs, sorted("full_s")),
+    table("Each part: weight [g]", "Part", runs, sorted("mass_g"))];
 }

@@ -1,6 +1,6 @@
 // Puts the page together from the data that it was given.
 import { chart_section } from "./charts.js";
-import { compare_section } from "./compare.js";
+import { compare_tables, compare_verdicts } from "./compare.js";
 import { colour_bar, controls } from "./controls.js";
 import { read_data } from "./data.js";
 import { el } from "./dom.js";
@@ -56,7 +56,7 @@ if (data.runs.length === 1) {
 } else {
   document.title = "Runs side by side – firstshot report";
   const labels = stage.runs.map((r) => r.label);
-  page.replaceChildren(...[mast(null, true), data.runs.map(missing_block), compare_section(data.runs), frame_block(stage, views, labels),
+  page.replaceChildren(...[mast(null, true), data.runs.map(missing_block), compare_verdicts(data.runs), frame_block(stage, views, labels), compare_tables(data.runs),
     origin_section(data.runs[0], data)].flat(Infinity).filter(Boolean));
 }
 window.addEventListener("beforeprint", () => views.forEach((v) => v.draw_for_paper()));

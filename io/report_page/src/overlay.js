@@ -16,7 +16,7 @@ export class Overlay {
     this.lines = run.weld_lines.map((line) => {
       const path = new Path2D();
       line.points.forEach(([x, y], i) => (i ? path.lineTo(x, y) : path.moveTo(x, y)));
-      return { path, meld: line.kind === "meld" };
+      return { path, meld: line.kind === "meld", time: line.time ?? 0 };
     });
   }
 
@@ -31,7 +31,7 @@ export class Overlay {
     c.strokeStyle = ink;
     c.lineWidth = 0.8 * px;
     c.stroke(this.outline);
-    if (layers.welds) this.draw_lines(px);
+    if (layers.welds) this.draw_lines(px, at_end ? Infinity : time);
     c.setTransform(1, 0, 0, 1, 0, 0);
     const to = (x, y) => [placing.x + placing.scale * x, placing.y - placing.scale * y];
     if (layers.air) this.draw_air(to, ratio, time, at_end);
@@ -40,9 +40,10 @@ export class Overlay {
     if (pointer) this.draw_pointer(to, ratio, pointer);
   }
 
-  draw_lines(px) {
+  /** Those whose fronts have met by then. */
+  draw_lines(px, until) {
     const c = this.context;
-    for (const { path, meld } of this.lines) {
+    for (const { path, meld } of this.lines.filter((line) => line.time <= until)) {
       c.setLineDash([]);
       c.strokeStyle = "#ffffff";
       c.lineWidth = 4.2 * px;
