@@ -54,14 +54,15 @@ ReportBlock rounded_block(std::span<const double> values, double factor, double 
   if (low > high) low = high = 0.0;
   out.low = low;
   out.high = high;
-  const double scale = high > low ? steps_of_range / (high - low) : 0.0;
+  const double range = high - low;  // infinite when both are near the largest double
+  const double scale = range > 0.0 && std::isfinite(range) ? steps_of_range / range : 0.0;
   // Low bytes first, then high bytes: neighbours alike shrink better.
   std::vector<unsigned char> bytes(2 * values.size());
   for (std::size_t i = 0; i < values.size(); ++i) {
     const double shown = values[i] * factor + offset;
-    const auto q = std::isfinite(shown)
-                       ? static_cast<std::uint16_t>(std::lround((shown - low) * scale))
-                       : no_value;
+    std::uint16_t q = no_value;
+    if (std::isfinite(shown))
+      q = scale > 0.0 ? static_cast<std::uint16_t>(std::lround((shown - low) * scale)) : 0;
     bytes[i] = static_cast<unsigned char>(q & 255U);
     bytes[values.size() + i] = static_cast<unsigned char>(q >> 8U);
   }

@@ -30,7 +30,7 @@ TEST_CASE("help goes to standard output, names units and ends with 0", "[cli]") 
   const ProgramOutput all = run_program({"--help"});
   CHECK(all.exit_code == 0);
   CHECK(all.err.empty());
-  for (const char* command : {"check", "run", "material", "explain"}) {
+  for (const char* command : {"check", "run", "report", "material", "explain"}) {
     CHECK_THAT(all.out, Contains(command));
     const ProgramOutput one = run_program({command, "--help"});
     CHECK(one.exit_code == 0);
@@ -54,6 +54,9 @@ TEST_CASE("wrong arguments end with 2 and one sentence on standard error", "[cli
       {{}, "check, run, report, material, explain"},
       {{"chek", "a.toml"}, "\"check\"?"},
       {{"run"}, "case is required"},
+      {{"report"}, "results is required"},
+      {{"report", "no-such-folder"}, "no-such-folder"},
+      {{"report", "a", "b", "--pictures"}, "one run at a time"},
       {{"check", "a.toml", "--accuracy", "best"}, "preview"},
       {{"check", "a.toml", "--threads", "0"}, "--threads"},
       {{"check", "a.toml", "--nonsense"}, "--nonsense"}};

@@ -1,5 +1,7 @@
 // Whole runs of a small case: files, summary, stopping and going on.
 #include <filesystem>
+#include <fstream>
+#include <sstream>
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
@@ -22,6 +24,12 @@ Result stored_result(const std::string& folder) {
   return ResultReader(folder + "/result.h5").result().value();
 }
 
+std::string text_of(const std::filesystem::path& file) {
+  std::ostringstream text;
+  text << std::ifstream(file).rdbuf();
+  return text.str();
+}
+
 }  // namespace
 
 TEST_CASE("a run tells the result in plain words and leaves its files", "[cli][case]") {
@@ -38,6 +46,13 @@ TEST_CASE("a run tells the result in plain words and leaves its files", "[cli][c
   for (const char* name :
        {"result.h5", "fill.pvd", "summary.json", "case.resolved.toml", "report.html"})
     CHECK(std::filesystem::exists(std::filesystem::path(out) / name));
+
+  // The page can be drawn again from the result file, to the byte.
+  const std::string page = (folder.path() / "again.html").string();
+  const ProgramOutput again = run_program({"report", out, "-o", page});
+  CHECK(again.exit_code == 0);
+  CHECK(again.out == page + "\n");
+  CHECK(text_of(page) == text_of(out + "/report.html"));
 }
 
 TEST_CASE("with --json the run prints the summary alone on standard output", "[cli][case]") {

@@ -18,6 +18,7 @@
 #include <vector>
 
 #include "io/fingerprint.hpp"
+#include "io/report_html.hpp"
 #include "io/result_h5.hpp"
 #include "io/result_reader.hpp"
 #include "io/seal.hpp"
@@ -150,6 +151,7 @@ void read_all(const std::filesystem::path& file) {
     attempt([&] { reader.result(); });
     attempt([&] { reader.summary(); });
   });
+  attempt([&] { report_html(std::vector{file}, ""); });
 }
 
 }  // namespace
