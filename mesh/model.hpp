@@ -31,13 +31,6 @@ struct Region {
   bool visible = false;
 };
 
-/// A gate meshed with triangles, where the melt enters from a larger section.
-struct GateRegion {
-  std::int32_t region = -1;
-  double length = 0.0;           ///< [m] > 0
-  double entrance_radius = 0.0;  ///< hydraulic radius 2A/P at its narrowest place [m]
-};
-
 /// A named channel given as a line; its elements carry its index.
 struct Channel {
   std::string name;
@@ -48,7 +41,7 @@ struct Channel {
 /// 1D element from node `from` to node `to`, directed away from the injection point.
 struct LineElement {
   NodeId from{}, to{};
-  double length = 0.0;  ///< [m]
+  double length = 0.0;  ///< [m]; at a joint without what lies inside a wider channel
   Section start, end;   ///< at `from` and at `to`, same kind
   std::int32_t channel = 0;
   /// Hydraulic radius 2A/P [m] of this element's start section when the melt enters it from a
@@ -71,7 +64,9 @@ struct Model {
   TriField<Relief> relief;           ///< (n_triangles) of a solid; empty for a layout
   VertexField<double> lower, upper;  ///< surfaces of a solid (n_vertices) [m]; empty for a layout
   std::vector<Region> regions;
-  std::vector<GateRegion> gate_regions;  ///< of a solid; entrance losses are laid over their length
+  /// Entrance losses of a solid: hydraulic radii 2A/P of a narrowing per length over which they are
+  /// laid (n_triangles) [-]; empty for a layout, whose lines carry them.
+  TriField<double> entrance;
   std::vector<Channel> channels;
   LineField<LineElement> lines;        ///< (n_lines)
   VertexField<NodeId> node_of_vertex;  ///< (n_vertices)

@@ -35,6 +35,26 @@ std::vector<RimLoop> rim_loops(const TriMesh& mesh) {
   return loops;
 }
 
+std::vector<RimLoop> rim_loops(const Model& model) {
+  constexpr std::int32_t none = -1, several = -2;
+  std::vector<RimLoop> loops = rim_loops(model.mesh);
+  std::map<VertexId, std::size_t> loop_from;  // a rim's side by its first vertex
+  for (std::size_t l = 0; l < loops.size(); ++l)
+    for (const VertexId v : loops[l].vertices) loop_from.emplace(v, l);
+  std::vector<std::int32_t> region(loops.size(), none);
+  for (const MeshEdge& e : mesh_edges(model.mesh)) {
+    if (static_cast<std::int32_t>(e.right) >= 0) continue;
+    std::int32_t& known = region[loop_from.at(e.a)];
+    const std::int32_t here = model.mesh.region[e.left];
+    if (known == none) known = here;
+    const bool part = model.regions.empty() || model.regions[here].role == Role::part;
+    if (known != here || !part) known = several;
+  }
+  for (std::size_t l = 0; l < loops.size(); ++l)
+    if (region[l] == several) loops[l].outer = true;
+  return loops;
+}
+
 std::optional<RimPlace> nearest_rim(const TriMesh& mesh, const std::vector<RimLoop>& loops,
                                     const Point& point) {
   std::optional<RimPlace> best;

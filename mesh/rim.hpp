@@ -6,7 +6,7 @@
 #include <optional>
 #include <vector>
 
-#include "mesh/tri_mesh.hpp"
+#include "mesh/model.hpp"
 
 namespace firstshot {
 
@@ -14,13 +14,17 @@ namespace firstshot {
 struct RimLoop {
   std::vector<VertexId> vertices;  ///< (n), side k runs from vertex k to vertex k + 1 (cyclic)
   std::vector<double> at;          ///< (n + 1) length along the loop up to each vertex [m]
-  bool outer = true;               ///< false: around a hole
+  bool outer = true;               ///< false: around a hole of one part
 
   double length() const { return at.back(); }
 };
 
 /// All rims, in an order that depends on the triangles only.
 std::vector<RimLoop> rim_loops(const TriMesh& mesh);
+
+/// The same of a frame. A rim inside the frame that runs along a runner, a gate or several parts, as
+/// in a solid of the whole shot, encloses a piece of the mould between cavities and no hole: outer.
+std::vector<RimLoop> rim_loops(const Model& model);
 
 /// The nearest place on any rim.
 struct RimPlace {

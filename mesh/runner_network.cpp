@@ -6,6 +6,7 @@
 
 #include "mesh/check_layout.hpp"
 #include "mesh/error.hpp"
+#include "mesh/joint_overlap.hpp"
 #include "mesh/plane.hpp"
 
 namespace firstshot {
@@ -14,6 +15,8 @@ namespace {
 /// Elements of a runner are not made shorter than this share of its width only to reach the wanted
 /// number: a leg shorter than the runner is wide is hardly a leg.
 constexpr double shortest_over_width = 0.25;
+/// A leg keeps at least this share of its length, however wide the channels at its ends are.
+constexpr double least_length_share = 0.2;
 
 /// Point where the inner parts of two legs cross, if they do.
 bool legs_cross(Point a, Point b, Point c, Point d, Point& at) {
@@ -33,6 +36,7 @@ class NetworkBuilder {
   RunnerNetwork run() {
     find_runner_joints();
     for (std::size_t r = 0; r < layout_.runners.size(); ++r) add_runner(layout_.runners[r]);
+    add_legs();
     for (std::size_t g = 0; g < layout_.gates.size(); ++g) add_gate(static_cast<int>(g));
     add_inlet();
     return std::move(network_);
@@ -56,10 +60,10 @@ class NetworkBuilder {
   }
 
   void find_runner_joints() {
-    struct Leg {
+    struct Stretch {
       Point a, b;
     };
-    std::vector<Leg> legs;
+    std::vector<Stretch> legs;
     for (const RunnerLine& runner : layout_.runners) {
       for (const Point p : runner.points) joint_at(p);
       for (std::size_t i = 0; i + 1 < runner.points.size(); ++i) {
@@ -110,12 +114,31 @@ class NetworkBuilder {
         const auto section_at = [&](double share) {
           return mix(runner.start, runner.end, (before + share * leg) / whole);
         };
-        add_leg(channel, on_leg[k].second, on_leg[k + 1].second,
-                {section_at(on_leg[k].first), section_at(on_leg[k + 1].first)},
-                elements_on(leg * (on_leg[k + 1].first - on_leg[k].first), width(runner.start)));
+        legs_.push_back(
+            {channel,
+             on_leg[k].second,
+             on_leg[k + 1].second,
+             {section_at(on_leg[k].first), section_at(on_leg[k + 1].first)},
+             elements_on(leg * (on_leg[k + 1].first - on_leg[k].first), width(runner.start))});
       }
       before += leg;
     }
+  }
+
+  /// Legs of runners, without what lies inside other runners at their ends.
+  void add_legs() {
+    std::vector<LegEnd> ends;
+    for (const Leg& leg : legs_)
+      for (const bool at_start : {true, false}) {
+        const Point a = plane_joints_[at_start ? leg.from : leg.to];
+        const Point b = plane_joints_[at_start ? leg.to : leg.from];
+        const Section& section = leg.ends[at_start ? 0 : 1];
+        ends.push_back({at_start ? leg.from : leg.to, (1.0 / distance(a, b)) * (b - a),
+                        area(section) / depth(section)});
+      }
+    const std::vector<double> inside = joint_overlaps(ends);
+    for (std::size_t i = 0; i < legs_.size(); ++i)
+      add_leg(legs_[i], {inside[2 * i], inside[2 * i + 1]});
   }
 
   void refuse_doubled(const RunnerLine& runner, int from, int to) {
@@ -148,8 +171,11 @@ class NetworkBuilder {
     const int start = from.mouth < 0 ? joint_at(from.at) : mouth_point(from.mouth);
     const Section section = RectangleSection{gate.width, gate.depth};
     const double length = distance(gate.from, gate.to);
-    add_leg(channel, start, mouth_point(to.mouth), {section, section},
-            std::max(options_.min_elements_per_line, elements_by_length(length)));
+    add_leg({channel,
+             start,
+             mouth_point(to.mouth),
+             {section, section},
+             std::max(options_.min_elements_per_line, elements_by_length(length))});
   }
 
   void add_inlet() {
@@ -168,9 +194,11 @@ class NetworkBuilder {
     const int channel = add_channel({"sprue", Role::sprue, -1});
     network_.points.push_back({{sprue.at.x, sprue.at.y, sprue.length}, -1});
     const int nozzle = static_cast<int>(network_.points.size()) - 1;
-    add_leg(channel, nozzle, foot,
-            {RoundSection{sprue.nozzle_diameter}, RoundSection{sprue.foot_diameter}},
-            std::max(options_.min_elements_per_line, elements_by_length(sprue.length)));
+    add_leg({channel,
+             nozzle,
+             foot,
+             {RoundSection{sprue.nozzle_diameter}, RoundSection{sprue.foot_diameter}},
+             std::max(options_.min_elements_per_line, elements_by_length(sprue.length))});
     network_.inlet = nozzle;
   }
 
@@ -185,23 +213,38 @@ class NetworkBuilder {
     return static_cast<int>(network_.channels.size()) - 1;
   }
 
-  /// Divides the straight way between two network points into n elements.
-  void add_leg(int channel, int from, int to, const std::array<Section, 2>& ends, int n) {
-    const Point3 a = network_.points[from].at;
-    const Point3 b = network_.points[to].at;
-    const double length = std::hypot(b.x - a.x, b.y - a.y, b.z - a.z);
-    int previous = from;
-    for (int k = 1; k <= n; ++k) {
-      const double s = static_cast<double>(k) / n;
-      int point = to;
-      if (k < n) {
+  /// Straight way between two network points, to be divided into n elements.
+  struct Leg {
+    int channel, from, to;
+    std::array<Section, 2> ends;
+    int n;
+  };
+
+  /// @param inside length of each end inside another channel [m]: the points stay where they are,
+  /// the elements carry melt and resistance of what is left.
+  void add_leg(const Leg& leg, std::array<double, 2> inside = {0.0, 0.0}) {
+    const Point3 a = network_.points[leg.from].at;
+    const Point3 b = network_.points[leg.to].at;
+    const double drawn = std::hypot(b.x - a.x, b.y - a.y, b.z - a.z);
+    const double most = (1.0 - least_length_share) * drawn, sum = inside[0] + inside[1];
+    if (sum > most)
+      for (double& end : inside) end *= most / sum;
+    const double length = drawn - inside[0] - inside[1];
+    const auto section_at = [&](double share) {
+      return mix(leg.ends[0], leg.ends[1], (inside[0] + share * length) / drawn);
+    };
+    int previous = leg.from;
+    for (int k = 1; k <= leg.n; ++k) {
+      const double s = static_cast<double>(k) / leg.n;
+      int point = leg.to;
+      if (k < leg.n) {
         network_.points.push_back(
             {{a.x + s * (b.x - a.x), a.y + s * (b.y - a.y), a.z + s * (b.z - a.z)}, -1});
         point = static_cast<int>(network_.points.size()) - 1;
       }
-      network_.elements.push_back({previous, point, length / n,
-                                   mix(ends[0], ends[1], static_cast<double>(k - 1) / n),
-                                   mix(ends[0], ends[1], s), channel});
+      network_.elements.push_back({previous, point, length / leg.n,
+                                   section_at(static_cast<double>(k - 1) / leg.n), section_at(s),
+                                   leg.channel});
       previous = point;
     }
   }
@@ -210,6 +253,7 @@ class NetworkBuilder {
   const Joints& joints_;
   const MeshOptions& options_;
   RunnerNetwork network_;
+  std::vector<Leg> legs_;            ///< of the runners
   std::vector<Point> plane_joints_;  ///< all joints, at the same index in network_.points
   std::map<std::pair<int, int>, const RunnerLine*> leg_owner_;
 };

@@ -1,7 +1,9 @@
 // Runners, gates and sprue given as lines → 1D elements between network points.
 //
 // Runners are joined wherever they share a corner, cross, or end on each other, and where a gate
-// starts or the inlet lies on them. Between such joints a leg is straight and divided evenly.
+// starts or the inlet lies on them. Between such joints a leg is straight and divided evenly. What of
+// a leg lies inside a runner that runs through its joint (joint_overlap.hpp) is left out of the
+// elements' lengths: there it has neither walls nor melt of its own.
 #pragma once
 
 #include <vector>
@@ -20,7 +22,7 @@ struct NetworkPoint {
 /// Element between two network points.
 struct NetworkElement {
   int from = 0, to = 0;  ///< indices into RunnerNetwork::points
-  double length = 0.0;   ///< [m] > 0
+  double length = 0.0;   ///< of flow [m] > 0, at joints less than between the points
   Section start, end;
   int channel = 0;
 };

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <numeric>
 
 #include "mesh/border_sizes.hpp"
@@ -14,12 +15,14 @@
 #include "mesh/plane.hpp"
 #include "mesh/solid/draw_frame.hpp"
 #include "mesh/solid/draw_lines.hpp"
+#include "mesh/solid/narrowings.hpp"
 #include "mesh/solid/necks.hpp"
 #include "mesh/solid/plan_outline.hpp"
 #include "mesh/solid/relief.hpp"
 #include "mesh/solid/roles.hpp"
 #include "mesh/solid/solid_borders.hpp"
 #include "mesh/solid/sprue.hpp"
+#include "mesh/solid/stub.hpp"
 #include "mesh/solid/undercuts.hpp"
 #include "mesh/solid/width_map.hpp"
 #include "mesh/triangulate.hpp"
@@ -50,6 +53,11 @@ double cell_size(const Box& box, double element_size) {
   const double fine =
       std::min(element_size / lines_per_element, std::min(width, height) / lines_across);
   return std::max(fine, std::sqrt(width * height / most_lines));
+}
+
+Point centre_of(const TriMesh& mesh, TriId t) {
+  const Triangle& c = mesh.triangles[t];
+  return (1.0 / 3.0) * (mesh.points[c[0]] + mesh.points[c[1]] + mesh.points[c[2]]);
 }
 
 /// Everything known about the solid before it is divided into pieces.
@@ -88,10 +96,15 @@ class Builder {
     report_.unused_marks = roles.unused_marks;
     for (const GateShape& gate : roles.gates) report_.gates.push_back(gate.size);
 
+    std::vector<Stub> stubs;
+    for (const GateShape& gate : roles.gates)
+      if (const auto stub = stub_before({columns, necks, middle, loops, inlet_}, gate))
+        stubs.push_back(*stub);
+
     step("meshing", 0.7);
     const auto region_at = [&](Point p) {
       for (const GateShape& gate : roles.gates)
-        if (gate.size.region >= 0 && holds(gate, p)) return gate.size.region;
+        if (gate.size.region >= 0 && lies_between(gate.start, gate.end, p)) return gate.size.region;
       const std::int32_t piece = necks.at(columns.grid, p);
       return piece < 0 ? -1 : roles.region_of_piece[piece];
     };
@@ -101,7 +114,8 @@ class Builder {
         borders, sizes(borders, joints, middle, roles, region_at), lines.box(), [&](Point p) {
           const int i = static_cast<int>(std::lround((p.x - grid.low.x) / grid.cell));
           const int j = static_cast<int>(std::lround((p.y - grid.low.y) / grid.cell));
-          if (inside[grid.index(i, j)] == 0) return Piece{-1, 1.0};
+          if (i < 0 || j < 0 || i >= grid.nx || j >= grid.ny || inside[grid.index(i, j)] == 0)
+            return Piece{-1, 1.0};
           return Piece{std::max(region_at(p), 0), 1.0};
         });
     model.regions = roles.regions;
@@ -113,6 +127,7 @@ class Builder {
         },
         model);
     number(joints, model);
+    lay_entrances(stubs, model);
     step("done", 1.0);
     return model;
   }
@@ -208,9 +223,15 @@ class Builder {
       throw GeometryError("the injection point is off the frame: the nearest rim is " +
                               in_mm(rim.distance) + " away; it must lie on the solid",
                           joints.inlet.at.x, joints.inlet.at.y);
-    double diameter = options_.injection_diameter > 0.0
-                          ? options_.injection_diameter
-                          : default_mouth_over_thickness * column.chord();
+    double diameter = options_.injection_diameter;
+    if (diameter > 2.0 * rim.distance)
+      throw GeometryError("the injection mouth of " + in_mm(diameter) +
+                              " reaches over the rim of the frame, which is " +
+                              in_mm(rim.distance) + " away; make it smaller or move it",
+                          joints.inlet.at.x, joints.inlet.at.y);
+    if (!(diameter > 0.0))
+      diameter = std::min(default_mouth_over_thickness * column.chord(),
+                          2.0 * foot_share * rim.distance);
     // Not quite to the rim of the foot, which is a piece of the outline where it overhangs a
     // runner.
     if (sprue_) diameter = foot_share * sprue_->size.foot_diameter;
@@ -281,10 +302,32 @@ class Builder {
     number_nodes(joints.mouths, build_network(names, joints, options_.mesh), model);
     direct_lines(names, model);
     for (const double v : channel_volumes(model)) report_.volume += v;
+  }
+
+  /// Entrance losses: in runners, in the short ones in front of gates, in gates.
+  void lay_entrances(const std::vector<Stub>& stubs, Model& model) const {
+    const double foot = sprue_ ? 0.5 * sprue_->size.foot_diameter : 0.0;
+    model.entrance = entrance_shares(model, std::numbers::pi * foot * foot);
+    for (const Stub& stub : stubs) {
+      std::vector<TriId> inside;
+      std::size_t known = 0;
+      for (std::size_t i = 0; i < model.mesh.triangles.size(); ++i) {
+        const TriId t = make_id<TriId>(i);
+        if (model.regions[model.mesh.region[t]].role != Role::runner ||
+            !lies_between(stub.start, stub.end, centre_of(model.mesh, t)))
+          continue;
+        inside.push_back(t);
+        if (model.entrance[t] > 0.0) ++known;
+      }
+      if (2 * known > inside.size()) continue;
+      for (const TriId t : inside) model.entrance[t] = stub.hydraulic_radius / stub.length;
+    }
+    std::vector<double> of_gate(model.regions.size(), 0.0);
     for (const GateFound& gate : report_.gates)
       if (gate.region >= 0 && gate.length > 0.0)
-        model.gate_regions.push_back(
-            {gate.region, gate.length, gate.width * gate.depth / (gate.width + gate.depth)});
+        of_gate[gate.region] = gate.width * gate.depth / (gate.width + gate.depth) / gate.length;
+    for (std::size_t i = 0; i < model.mesh.triangles.size(); ++i)
+      model.entrance[make_id<TriId>(i)] += of_gate[model.mesh.region[make_id<TriId>(i)]];
   }
 
   const SolidOptions& options_;

@@ -48,32 +48,33 @@ Point square_to_walls(std::span<const PlanLoop> loops, Point p, Point across) {
   return dot(square, across) >= 0.0 ? square : -1.0 * square;
 }
 
+/// Grid point next to p, -1 where that lies beside the melt.
+std::ptrdiff_t cell_at(const ColumnGrid& columns, Point p) {
+  const int i = static_cast<int>(std::lround((p.x - columns.grid.low.x) / columns.grid.cell));
+  const int j = static_cast<int>(std::lround((p.y - columns.grid.low.y) / columns.grid.cell));
+  if (i < 0 || j < 0 || i >= columns.grid.nx || j >= columns.grid.ny) return -1;
+  const std::size_t cell = columns.grid.index(i, j);
+  return columns.holds(cell) ? static_cast<std::ptrdiff_t>(cell) : -1;
+}
+
 double mean_chord(const ColumnGrid& columns, Point from, Point to) {
   constexpr int n = 16;
   double sum = 0.0;
   int count = 0;
   for (int k = 0; k < n; ++k) {
-    const Point p = between(from, to, (k + 0.5) / n);
-    const int i = static_cast<int>(std::lround((p.x - columns.grid.low.x) / columns.grid.cell));
-    const int j = static_cast<int>(std::lround((p.y - columns.grid.low.y) / columns.grid.cell));
-    if (i < 0 || j < 0 || i >= columns.grid.nx || j >= columns.grid.ny) continue;
-    const std::size_t cell = columns.grid.index(i, j);
-    if (!columns.holds(cell)) continue;
+    const std::ptrdiff_t cell = cell_at(columns, between(from, to, (k + 0.5) / n));
+    if (cell < 0) continue;
     sum += columns.chord(cell);
     ++count;
   }
   return count > 0 ? sum / count : 0.0;
 }
 
-struct SectionThere {
-  Cut cut;
-  double width = 0.0, depth = 0.0;
-  double area() const { return width * depth; }
-};
+}  // namespace
 
-SectionThere section(const RoleInput& in, Point p, Point across) {
+SectionAcross section_across(const RoleInput& in, Point p, Point across) {
   const Span span = span_at(in.loops, p, across);
-  SectionThere s;
+  SectionAcross s;
   if (!(span.width() < 1e100)) return s;
   s.cut = {p + span.left * across, p + span.right * across};
   s.width = span.width();
@@ -81,7 +82,26 @@ SectionThere section(const RoleInput& in, Point p, Point across) {
   return s;
 }
 
-}  // namespace
+double wetted_perimeter(const ColumnGrid& columns, const Cut& cut) {
+  constexpr int n = 40;
+  const double piece = distance(cut[0], cut[1]) / n;
+  double sum = 0.0, lower = 0.0, upper = 0.0;
+  int count = 0;
+  for (int k = 0; k < n; ++k) {
+    const Point p = between(cut[0], cut[1], (k + 0.5) / n);
+    const std::ptrdiff_t cell = cell_at(columns, p);
+    if (cell < 0) continue;
+    const double below = columns.lower[cell], above = columns.upper[cell];
+    // Upright at the end; the slant of a flank is shared out to its steps.
+    sum += count == 0 ? above - below + piece
+                      : std::hypot(piece, below - lower) + std::hypot(piece, above - upper);
+    if (count == 0) sum += piece;
+    lower = below;
+    upper = above;
+    ++count;
+  }
+  return sum + (upper - lower);
+}
 
 std::optional<GateShape> gate_at(const RoleInput& in, const Neck& neck, bool part_is_b) {
   // The ridge knows which way the walls face.
@@ -93,7 +113,7 @@ std::optional<GateShape> gate_at(const RoleInput& in, const Neck& neck, bool par
     return std::nullopt;
   const Point across = square_to_walls(in.loops, nearest->at, nearest->across);
   Point along = turned_left(across);
-  SectionThere narrowest = section(in, nearest->at, across);
+  SectionAcross narrowest = section_across(in, nearest->at, across);
   if (!(narrowest.area() > 0.0)) return std::nullopt;
   const double step = std::min(in.columns.grid.cell, 0.1 * narrowest.width);
   const double reach = longest_over_width * narrowest.width;
@@ -112,7 +132,7 @@ std::optional<GateShape> gate_at(const RoleInput& in, const Neck& neck, bool par
   const auto walk = [&](double direction, double limit, auto&& visit) {
     double last = 0.0;
     for (double way = step; way < reach; way += step) {
-      const SectionThere s = section(in, nearest->at + (direction * way) * along, across);
+      const SectionAcross s = section_across(in, nearest->at + (direction * way) * along, across);
       if (!(s.area() > 0.0) || s.area() > limit) break;
       visit(s);
       last = way;
@@ -120,15 +140,15 @@ std::optional<GateShape> gate_at(const RoleInput& in, const Neck& neck, bool par
     return last;
   };
   for (const double direction : {-1.0, 1.0})
-    walk(direction, grown * narrowest.area(), [&](const SectionThere& s) {
+    walk(direction, grown * narrowest.area(), [&](const SectionAcross& s) {
       if (s.area() < narrowest.area()) narrowest = s;
     });
-  const auto ignore = [](const SectionThere&) {};
+  const auto ignore = [](const SectionAcross&) {};
   const double back = walk(-1.0, grown * narrowest.area(), ignore);
   const double ahead = walk(1.0, grown * narrowest.area(), ignore);
   GateShape gate;
-  gate.start = section(in, nearest->at - back * along, across).cut;
-  gate.end = section(in, nearest->at + ahead * along, across).cut;
+  gate.start = section_across(in, nearest->at - back * along, across).cut;
+  gate.end = section_across(in, nearest->at + ahead * along, across).cut;
   gate.size.at = between(narrowest.cut[0], narrowest.cut[1], 0.5);
   gate.size.width = narrowest.width;
   gate.size.depth = narrowest.depth;
@@ -136,14 +156,13 @@ std::optional<GateShape> gate_at(const RoleInput& in, const Neck& neck, bool par
   return gate;
 }
 
-bool holds(const GateShape& gate, Point p) {
-  const Point a = between(gate.start[0], gate.start[1], 0.5),
-              b = between(gate.end[0], gate.end[1], 0.5);
-  const Point across = gate.start[1] - gate.start[0];
+bool lies_between(const Cut& start, const Cut& end, Point p) {
+  const Point a = between(start[0], start[1], 0.5), b = between(end[0], end[1], 0.5);
+  const Point across = start[1] - start[0];
   const Point along = turned_left(across);
   const double from = dot(a - p, along), to = dot(b - p, along);
   if ((from > 0.0) == (to > 0.0)) return false;
-  const double width = std::max(norm(across), norm(gate.end[1] - gate.end[0]));
+  const double width = std::max(norm(across), norm(end[1] - end[0]));
   return std::abs(dot(p - between(a, b, 0.5), across)) <= 0.6 * width * norm(across);
 }
 

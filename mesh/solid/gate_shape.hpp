@@ -7,6 +7,17 @@
 
 namespace firstshot {
 
+/// Straight section from rim to rim.
+struct SectionAcross {
+  Cut cut;
+  double width = 0.0, depth = 0.0;  ///< depth: mean chord [m]; 0 where there is no rim on a side
+  double area() const { return width * depth; }
+};
+/// @param across unit vector along the section
+SectionAcross section_across(const RoleInput& in, Point p, Point across);
+/// Wall around the melt over a cut [m]: both surfaces and what stands upright at the ends.
+double wetted_perimeter(const ColumnGrid& columns, const Cut& cut);
+
 /// Walks from the neck square to its width in both directions while the section stays within 1.3
 /// times the smallest. `towards` is a place on the side of the part.
 /// @returns nothing where no two walls face each other at the neck

@@ -45,7 +45,7 @@ struct RoleInput {
 /// @throws GeometryError for two marks in one part, or a mark with another part's automatic name
 Roles find_roles(const RoleInput& in, std::span<const PartMark> marks);
 
-/// Whether p lies in a gate, between its cuts.
-bool holds(const GateShape& gate, Point p);
+/// Whether p lies between two cuts, of a gate or a stub.
+bool lies_between(const Cut& start, const Cut& end, Point p);
 
 }  // namespace firstshot

@@ -175,7 +175,7 @@ std::vector<AirPocketResult> air_pocket_results(const Setup& setup, const State&
   const double wall =
       0.5 * (setup.process.mould_temperature_fixed + setup.process.mould_temperature_moving);
   const std::vector<std::string> names = place_names(setup.model);
-  std::vector<RimLoop> outer = rim_loops(setup.model.mesh);
+  std::vector<RimLoop> outer = rim_loops(setup.model);
   std::erase_if(outer, [](const RimLoop& loop) { return !loop.outer; });
   for (std::size_t p = 0; p < t.size(); ++p) {
     if (t.merged_into[p] >= 0.0) continue;

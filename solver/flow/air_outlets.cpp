@@ -26,7 +26,7 @@ struct Rims {
   std::vector<RimLoop> loops;
   std::set<std::array<VertexId, 2>> mouths;  ///< sides that are no rim but an open mouth
 
-  explicit Rims(const Model& m) : model(m), loops(rim_loops(m.mesh)) {
+  explicit Rims(const Model& m) : model(m), loops(rim_loops(m)) {
     for (const auto& side : m.open_sides) {
       mouths.insert(side);
       mouths.insert({side[1], side[0]});

@@ -84,11 +84,6 @@ void Mobility::build_lines(const Setup& setup) {
 
 void Mobility::build_triangles(const Setup& setup, const SideWall& side) {
   const Model& model = setup.model;
-  // An entrance loss is that of an extra length: laid over a gate's own length L it leaves the
-  // share L / (L + extra) of the gradient to the flow.
-  std::vector<double> longer(model.regions.size(), 1.0);
-  for (const GateRegion& gate : model.gate_regions)
-    longer[gate.region] = 1.0 + setup.process.entrance_length * gate.entrance_radius / gate.length;
   for (std::size_t k = 0; k < model.mesh.triangles.size(); ++k) {
     const auto id = make_id<TriId>(k);
     Triangle t{};
@@ -98,8 +93,12 @@ void Mobility::build_triangles(const Setup& setup, const SideWall& side) {
     t.area = lifted_area(model.mesh, id);
     if (!model.mesh.slope.empty()) t.slope = model.mesh.slope[id];
     t.half_gap = 0.5 * model.thickness[id];
-    t.side_factor = side.factor[id] / longer[model.mesh.region[id]];
-    t.gradient_factor = side.gradient_factor[id] / longer[model.mesh.region[id]];
+    // An entrance loss is that of an extra length: laid over a length L it leaves the share
+    // L / (L + extra) of the gradient to the flow.
+    const double longer =
+        model.entrance.empty() ? 1.0 : 1.0 + setup.process.entrance_length * model.entrance[id];
+    t.side_factor = side.factor[id] / longer;
+    t.gradient_factor = side.gradient_factor[id] / longer;
     triangles_.push_back(t);
   }
 }

@@ -100,7 +100,8 @@ TopoDS_Shape bar(std::istream& in) {
 TopoDS_Shape cone(std::istream& in) {
   double x = 0.0, y = 0.0, foot = 0.0, top = 0.0, height = 0.0;
   in >> x >> y >> foot >> top >> height;
-  const gp_Ax2 axis(gp_Pnt(x, y, 0), gp_Dir(0, 0, 1));
+  const gp_Ax2 axis(gp_Pnt(x, y, 0), gp_Dir(0, 0, height < 0.0 ? -1 : 1));
+  height = std::abs(height);
   if (foot == top) return BRepPrimAPI_MakeCylinder(axis, foot, height).Shape();
   return BRepPrimAPI_MakeCone(axis, foot, top, height).Shape();
 }

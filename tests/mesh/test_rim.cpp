@@ -36,6 +36,21 @@ TEST_CASE("rims are closed, and the one around a hole is told apart", "[mesh]") 
   CHECK(outer.vertices.size() == 12);
 }
 
+TEST_CASE("a rim inside the frame between several pieces is no hole", "[mesh]") {
+  Model model;
+  model.mesh = holed_square();
+  model.mesh.region = TriField<std::int32_t>(model.mesh.triangles.size());
+  model.regions = {{"plate", Role::part, false}, {"runner-1", Role::runner, false}};
+  const auto outers = [&] {
+    int n = 0;
+    for (const RimLoop& loop : rim_loops(model)) n += loop.outer ? 1 : 0;
+    return n;
+  };
+  CHECK(outers() == 1);
+  for (std::size_t t = 0; t < 6; ++t) model.mesh.region[make_id<TriId>(t)] = 1;
+  CHECK(outers() == 2);
+}
+
 TEST_CASE("the nearest place on a rim is found by its length along it", "[mesh]") {
   const TriMesh mesh = holed_square();
   const std::vector<RimLoop> loops = rim_loops(mesh);

@@ -1,6 +1,7 @@
 #!/usr/bin/python3
 """Draws the closed solid of a parametric layout: every piece stands with its wide side on the parting
-plane z = 0, as a mould with all cavities in one half would give it.
+plane z = 0, as a mould with all cavities in one half would give it. The sprue stands on the other side, so that
+its whole length lies outside the runners, as in the layout.
 
     tools/dev/solid_of_layout.py LAYOUT.toml --stl FILE      by OpenSCAD (arcs as sides that turn 3 degrees)
     tools/dev/solid_of_layout.py LAYOUT.toml --bodies FILE   list of bodies for tests/cases/make_step, arcs as arcs
@@ -119,7 +120,7 @@ def bodies(doc):
         out.append((g["name"], "bar", bar((a.real, a.imag), (b.real, b.imag), section, section)))
     if "sprue" in doc:
         s = doc["sprue"]
-        out.append(("sprue", "cone", (*s["at"], length(s["foot_diameter"]) / 2, length(s["nozzle_diameter"]) / 2, length(s["length"]))))
+        out.append(("sprue", "cone", (*s["at"], length(s["foot_diameter"]) / 2, length(s["nozzle_diameter"]) / 2, -length(s["length"]))))
     return out
 
 
@@ -152,7 +153,9 @@ def scad(all_bodies):
             lines.append(f"polyhedron([{points}], [[0,1,2,3],[7,6,5,4],[0,4,5,1],[1,5,6,2],[2,6,7,3],[3,7,4,0]]); // {name}")
         else:
             x, y, r0, r1, h = v
-            lines.append(f"translate([{x},{y},0]) cylinder(h={h}, r1={r0}, r2={r1}, $fn={math.ceil(math.tau / ARC_TURN)}); // {name}")
+            turn = "mirror([0,0,1]) " if h < 0 else ""
+            h = abs(h)
+            lines.append(f"translate([{x},{y},0]) {turn}cylinder(h={h}, r1={r0}, r2={r1}, $fn={math.ceil(math.tau / ARC_TURN)}); // {name}")
     return "\n".join(lines + ["}", ""])
 
 
