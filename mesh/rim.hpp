@@ -22,8 +22,9 @@ struct RimLoop {
 /// All rims, in an order that depends on the triangles only.
 std::vector<RimLoop> rim_loops(const TriMesh& mesh);
 
-/// The same of a frame. A rim inside the frame that runs along a runner, a gate or several parts, as
-/// in a solid of the whole shot, encloses a piece of the mould between cavities and no hole: outer.
+/// The same of a frame. A rim inside the frame that runs along a runner, a gate or several parts,
+/// as in a solid of the whole shot, encloses a piece of the mould between cavities and no hole:
+/// outer.
 std::vector<RimLoop> rim_loops(const Model& model);
 
 /// The nearest place on any rim.

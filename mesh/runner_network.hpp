@@ -1,8 +1,8 @@
 // Runners, gates and sprue given as lines → 1D elements between network points.
 //
 // Runners are joined wherever they share a corner, cross, or end on each other, and where a gate
-// starts or the inlet lies on them. Between such joints a leg is straight and divided evenly. What of
-// a leg lies inside a runner that runs through its joint (joint_overlap.hpp) is left out of the
+// starts or the inlet lies on them. Between such joints a leg is straight and divided evenly. What
+// of a leg lies inside a runner that runs through its joint (joint_overlap.hpp) is left out of the
 // elements' lengths: there it has neither walls nor melt of its own.
 #pragma once
 

@@ -15,6 +15,7 @@
 #include "mesh/plane.hpp"
 #include "mesh/solid/draw_frame.hpp"
 #include "mesh/solid/draw_lines.hpp"
+#include "mesh/solid/lifted_flips.hpp"
 #include "mesh/solid/narrowings.hpp"
 #include "mesh/solid/necks.hpp"
 #include "mesh/solid/plan_outline.hpp"
@@ -120,12 +121,20 @@ class Builder {
         });
     model.regions = roles.regions;
     step("laying the relief", 0.9);
-    lay_relief(
-        [&](Point p) {
-          const DrawColumn column = lines.at(p);
-          return sprue_ ? without_sprue(column, *sprue_, p) : column;
-        },
-        model);
+    const auto column_at = [&](Point p) {
+      const DrawColumn column = lines.at(p);
+      return sprue_ ? without_sprue(column, *sprue_, p) : column;
+    };
+    lay_relief(column_at, model);
+    const auto in_mouth = [&](VertexId v) {
+      return std::any_of(joints.mouths.begin(), joints.mouths.end(), [&](const Mouth& mouth) {
+        return std::find(mouth.disc.begin(), mouth.disc.end(), model.mesh.points[v]) !=
+               mouth.disc.end();
+      });
+    };
+    if (flip_on_walls(model.mesh,
+                      [&](VertexId a, VertexId b) { return in_mouth(a) && in_mouth(b); }) > 0)
+      lay_relief(column_at, model);
     number(joints, model);
     lay_entrances(stubs, model);
     step("done", 1.0);
@@ -230,8 +239,8 @@ class Builder {
                               in_mm(rim.distance) + " away; make it smaller or move it",
                           joints.inlet.at.x, joints.inlet.at.y);
     if (!(diameter > 0.0))
-      diameter = std::min(default_mouth_over_thickness * column.chord(),
-                          2.0 * foot_share * rim.distance);
+      diameter =
+          std::min(default_mouth_over_thickness * column.chord(), 2.0 * foot_share * rim.distance);
     // Not quite to the rim of the foot, which is a piece of the outline where it overhangs a
     // runner.
     if (sprue_) diameter = foot_share * sprue_->size.foot_diameter;

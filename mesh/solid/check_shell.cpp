@@ -74,9 +74,13 @@ void join_points(const Shell& shell, Shell& out, ShellFindings& findings) {
   }
 }
 
+/// What two equal triangles in the same sense are: one given twice, or a face that two bodies have
+/// in common one of which is inside out.
+enum class Pairs { one, none };
+
 /// The same three points twice in the same sense: one goes. In opposite senses both go, since
 /// nothing lies between them.
-void drop_doubles(Shell& shell, ShellFindings& findings) {
+void drop_doubles(Shell& shell, Pairs pairs, ShellFindings& findings) {
   struct Entry {
     Corners sorted;
     std::int32_t triangle;
@@ -105,6 +109,7 @@ void drop_doubles(Shell& shell, ShellFindings& findings) {
       ++(entries[end].even ? even : odd);
     int keep_even = even > 0 ? 1 : 0, keep_odd = odd > 0 ? 1 : 0;
     if (keep_even + keep_odd == 2) keep_even = keep_odd = 0;
+    if (pairs == Pairs::none && even + odd == 2) keep_even = keep_odd = 0;
     for (; i < end; ++i) {
       int& keep = entries[i].even ? keep_even : keep_odd;
       drop[entries[i].triangle] = keep <= 0;
@@ -150,21 +155,33 @@ void for_each_edge(const std::vector<Side>& sides, const Visit& visit) {
   }
 }
 
-/// Pieces that hang together by edges with exactly two triangles; turns triangles so that
-/// neighbours agree. Returns the piece of each triangle.
+/// Pieces that hang together by edges with two triangles, or with as many in each sense; turns
+/// triangles so that neighbours agree. Returns the piece of each triangle.
 std::vector<std::int32_t> agree(Shell& shell, ShellFindings& findings) {
   const std::vector<Side> sides = sorted_sides(shell);
   std::vector<std::array<std::int32_t, 3>> neighbour(shell.triangles.size(), {-1, -1, -1});
   std::vector<std::array<bool, 3>> opposed(shell.triangles.size(), {false, false, false});
   std::vector<std::uint8_t> used(shell.triangles.size(), 0);
-  for_each_edge(sides, [&](std::size_t i, std::size_t end) {
-    if (end - i != 2) return;
-    const std::int32_t a = sides[i].triangle, b = sides[i + 1].triangle;
-    const bool same = sides[i].forward == sides[i + 1].forward;
+  const auto link = [&](std::int32_t a, std::int32_t b, bool same) {
     neighbour[a][used[a]] = b;
     opposed[a][used[a]++] = same;
     neighbour[b][used[b]] = a;
     opposed[b][used[b]++] = same;
+  };
+  for_each_edge(sides, [&](std::size_t i, std::size_t end) {
+    if (end - i == 2) {
+      link(sides[i].triangle, sides[i + 1].triangle, sides[i].forward == sides[i + 1].forward);
+      return;
+    }
+    // Bodies that touch: each has one triangle in each sense here, and stands by itself in the
+    // file.
+    std::vector<std::int32_t> forward, backward;
+    for (std::size_t k = i; k < end; ++k)
+      (sides[k].forward ? forward : backward).push_back(sides[k].triangle);
+    if (forward.size() != backward.size()) return;
+    std::sort(forward.begin(), forward.end());
+    std::sort(backward.begin(), backward.end());
+    for (std::size_t k = 0; k < forward.size(); ++k) link(forward[k], backward[k], false);
   });
   std::vector<std::int32_t> piece(shell.triangles.size(), -1);
   std::vector<std::int32_t> stack;
@@ -297,15 +314,15 @@ void find_holes(const Shell& shell, ShellFindings& findings) {
                    [](const ShellHole& a, const ShellHole& b) { return a.size > b.size; });
 }
 
-}  // namespace
-
-Shell repaired(const Shell& shell, ShellFindings& findings) {
-  refuse_nonsense(shell);
+Shell repaired(const Shell& shell, Pairs pairs, ShellFindings& findings) {
   findings = {};
   Shell out;
   join_points(shell, out, findings);
-  drop_doubles(out, findings);
-  if (out.triangles.empty()) throw Error("all triangles of the solid are without area");
+  drop_doubles(out, pairs, findings);
+  if (out.triangles.empty()) {
+    if (pairs == Pairs::none) return out;
+    throw Error("all triangles of the solid are without area");
+  }
   const std::vector<std::int32_t> piece = agree(out, findings);
   turn_shells(out, piece, findings);
   find_holes(out, findings);
@@ -314,6 +331,19 @@ Shell repaired(const Shell& shell, ShellFindings& findings) {
     findings.surface += 0.5 * norm(cross((out.points[t[1]] - a), (out.points[t[2]] - a)));
   }
   return out;
+}
+
+}  // namespace
+
+Shell repaired(const Shell& shell, ShellFindings& findings) {
+  refuse_nonsense(shell);
+  Shell out = repaired(shell, Pairs::one, findings);
+  if (findings.holes.empty() || findings.double_triangles == 0) return out;
+  ShellFindings other;
+  Shell without = repaired(shell, Pairs::none, other);
+  if (without.triangles.empty() || !other.holes.empty()) return out;
+  findings = other;
+  return without;
 }
 
 Shell check_shell(const Shell& shell, ShellFindings* findings) {

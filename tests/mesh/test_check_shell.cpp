@@ -142,3 +142,19 @@ TEST_CASE("Numbers that are not finite and corners that are not there are refuse
   CHECK_THROWS_AS(check_shell(shell), Error);
   CHECK_THROWS_AS(check_shell(Shell{}), Error);
 }
+
+TEST_CASE("Bodies that have a face in common are their union, whichever way round they come") {
+  const Shell a = box({0, 0, 0}, {4 * mm, 4 * mm, 2 * mm});
+  const Shell b = box({4 * mm, 0, 0}, {9 * mm, 4 * mm, 2 * mm});
+  for (const bool turned : {false, true}) {
+    ShellFindings found;
+    check_shell(together(a, turned ? inside_out(b) : b), &found);
+    INFO("inside out: " << turned);
+    CHECK(found.holes.empty());
+    CHECK(found.volume == Approx(72 * mm3));
+  }
+  // A part of a face in common.
+  ShellFindings found;
+  check_shell(together(a, box({4 * mm, 1 * mm, 0}, {9 * mm, 3 * mm, 2 * mm})), &found);
+  CHECK(found.volume == Approx(52 * mm3));
+}

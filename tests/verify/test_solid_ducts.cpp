@@ -162,9 +162,7 @@ TEST_CASE("a uniform wall drops the same pressure lying flat and tilted", "[veri
     const double gradient = -(n * sxp - sx * sp) / (n * sxx - sx * sx);
     if (degrees == 0.0) flat = gradient;
     INFO(degrees << " degrees");
-    // At 60° triangles that are Delaunay in the plane are obtuse on the wall; their negative
-    // weights are left out.
-    CHECK(gradient / flat == Approx(1.0).margin(degrees < 45 ? 0.02 : 0.13));
+    CHECK(gradient / flat == Approx(1.0).margin(0.03));
   }
 }
 
