@@ -13,7 +13,10 @@
 #include "io/press_card.hpp"
 #include "io/solid_file.hpp"
 #include "io/solid_notes.hpp"
+#include "io/toml_text.hpp"
+#include "io/units.hpp"
 #include "mesh/build_model.hpp"
+#include "mesh/plane.hpp"
 #include "solver/flow/air_outlets.hpp"
 
 namespace firstshot {
@@ -218,6 +221,8 @@ AirSettings air_of(const Case& c) {
   air.scorch_time = c.air.scorch_time;
   air.pressure_limit = c.air.pressure_limit;
   air.vents = c.layout.vents;
+  for (Vent& vent : air.vents)
+    for (Point& at : vent.at) at = cavity_scale(c) * at;
   return air;
 }
 
@@ -274,6 +279,18 @@ void mesh_solid(const CaseSolid& solid, const BuildProgress& progress, const Mes
   for (std::string& note : solid_notes(*built.solid)) built.notes.push_back(std::move(note));
 }
 
+// From the measures of the part to those of the cavity.
+void enlarge(const Case& c, BuiltSetup& built) {
+  const double factor = cavity_scale(c);
+  scale(built.setup.model, factor);
+  if (built.solid) scale(*built.solid, factor);
+  built.notes.push_back(fmt::format(
+      "The geometry is the part; the cavity is {} times as large for {} of shrinkage. Coordinates "
+      "in the files for ParaView are those of the input, places in mm elsewhere those of the "
+      "cavity.",
+      toml_number(factor), format_quantity(*c.shrinkage, Dimension::ratio)));
+}
+
 void mesh_geometry(const Case& c, const BuildProgress& progress, BuiltSetup& built) {
   MeshOptions options;
   options.element_size = built.resolved.accuracy.element_size.value();
@@ -282,6 +299,7 @@ void mesh_geometry(const Case& c, const BuildProgress& progress, BuiltSetup& bui
   } else {
     built.setup.model = build_model(c.layout, options);
   }
+  if (c.shrinkage) enlarge(c, built);
 }
 
 }  // namespace
@@ -349,6 +367,7 @@ BuiltSetup build_setup(const Case& c, const Cards& cards, const BuildProgress& p
   mesh_geometry(c, progress, built);
   setup.air = air_of(c);
   setup.ejectors = c.layout.ejectors;
+  for (EjectorPin& pin : setup.ejectors) pin.at = cavity_scale(c) * pin.at;
   setup.limits = c.limits;
   check_vents(c, setup, built.notes);
   const double volume = total_volume(setup.model);

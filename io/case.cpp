@@ -186,6 +186,20 @@ void read_shape(const CaseTable& root, const std::function<void(double)>& progre
   c.unit = root.table("geometry").has("unit") ? root.table("geometry").word("unit") : geometry.unit;
 }
 
+std::optional<double> read_shrinkage(const CaseTable& geometry) {
+  const std::optional<double> shrinkage = geometry.quantity_if("shrinkage");
+  if (geometry.word("size") == "part") {
+    if (!shrinkage)
+      throw geometry.error("size",
+                           "\"part\" needs geometry.shrinkage, the allowance by which the "
+                           "cavity is larger, such as \"0.5 %\"");
+    return shrinkage;
+  }
+  if (shrinkage)
+    throw geometry.error("shrinkage", "has a meaning only with geometry.size = \"part\"");
+  return std::nullopt;
+}
+
 Case case_from(TomlFile file, const std::function<void(double)>& progress) {
   Case c;
   c.source = std::make_shared<const TomlFile>(std::move(file));
@@ -193,6 +207,7 @@ Case case_from(TomlFile file, const std::function<void(double)>& progress) {
   const CaseTable root(*c.source, &c.source->root(), "", "");
   c.title = root.text("title");
   read_shape(root, progress, c);
+  c.shrinkage = read_shrinkage(root.table("geometry"));
   c.material = read_material(root.table("material"));
   c.press = read_press(root.table("press"));
   c.process = read_process(root.table("process"));
@@ -214,7 +229,11 @@ Case read_case_text(const std::string& text, const std::string& name, const fs::
   return case_from(TomlFile::parse(text, name, directory), {});
 }
 
-double unit_length(const Case& c) { return convert_quantity(1.0, c.unit, Dimension::length); }
+double cavity_scale(const Case& c) { return 1.0 / (1.0 - c.shrinkage.value_or(0.0)); }
+
+double unit_length(const Case& c) {
+  return cavity_scale(c) * convert_quantity(1.0, c.unit, Dimension::length);
+}
 
 void set_accuracy_level(Case& c, std::string_view level) {
   if (std::find(kAccuracyLevels.begin(), kAccuracyLevels.end(), level) == kAccuracyLevels.end()) {

@@ -90,7 +90,10 @@ struct CaseSolid {
 
 struct Case {
   std::string title;
-  std::string unit = "mm";         ///< of the coordinates of the input, which the results take over
+  std::string unit = "mm";  ///< of the coordinates of the input, which the results take over
+  /// Linear shrinkage allowance [-] when the input has the measures of the part; those of the
+  /// cavity are larger by 1/(1 - shrinkage). Empty: the input is the cavity.
+  std::optional<double> shrinkage;
   Layout layout;                   ///< with the injection point; images are parts of their own
   std::optional<CaseSolid> solid;  ///< instead of a layout, which is empty then
   CaseMaterial material;
@@ -118,7 +121,9 @@ void set_accuracy_level(Case& c, std::string_view level);
 /// Error at a key of the case, "process.melt_temperature", wherever it stands or would stand.
 CaseError case_error_at(const Case& c, std::string_view key, const std::string& what);
 
-/// Length of one coordinate unit of the input [m].
+/// Lengths in the cavity over those of the input [-]: 1 / (1 - shrinkage).
+double cavity_scale(const Case& c);
+/// Length in the cavity of one coordinate unit of the input [m].
 double unit_length(const Case& c);
 
 /// Reads the layout of a file, or of the table [layout] of a case; check_keys must have passed.

@@ -155,6 +155,22 @@ std::vector<KeySpec> general_keys() {
        .words = {"mm", "cm", "m", "um", "in"},
        .help = "Unit of the coordinates in an STL file or drawing, and of those in the results. A "
                "layout or STEP file names the unit of its own coordinates itself."},
+      {.path = "geometry.size",
+       .kind = K::word,
+       .default_value = "cavity",
+       .words = {"cavity", "part"},
+       .help =
+           "What the measures of the layout, drawing or solid are. cavity: what is milled. part: "
+           "the cold part; everything, runners and sprue too, is made larger by 1/(1 - "
+           "shrinkage). Coordinates in the files for ParaView stay those of the input, places "
+           "in mm elsewhere are in the cavity."},
+      {.path = "geometry.shrinkage",
+       .dimension = D::ratio,
+       .range = {0.0, 0.05},
+       .default_note = "none; needed with size = \"part\"",
+       .help = "Linear shrinkage allowance: 1 - part / cavity. Data sheets give 0.4 to 0.7 % for "
+               "polystyrene and 0.2 to 0.8 % for high-impact polystyrene (second-hand, "
+               "unconfirmed)."},
       {.path = "injection",
        .kind = K::table,
        .help = "Where the melt enters a shot without a sprue. With a sprue its foot is the place."},

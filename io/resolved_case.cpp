@@ -206,6 +206,8 @@ std::string resolved_case_text(const BuiltSetup& built) {
   write_cutters(out, c.cutters);
   out.table("geometry");
   out.words("unit", c.unit);
+  out.words("size", c.shrinkage ? "part" : "cavity");
+  if (c.shrinkage) out.quantity("shrinkage", *c.shrinkage, D::ratio);
   if (c.solid) {
     write_solid(out, *c.solid);
     out.raw(mould_text(c.layout, c.unit));

@@ -26,15 +26,16 @@ std::string surface_vtp(const BuiltSetup& built, const NodeFields& fields) {
   const double longest = sides_per_element * built.resolved.accuracy.element_size.value();
   const Shell surface = divided_shell(solid.shell, longest, most_triangles);
   const NearestNode nearest(built.setup.model);
-  const double unit = unit_length(built.resolved);
+  const double unit = unit_length(built.resolved), scale = cavity_scale(built.resolved);
 
   vtkNew<vtkPoints> points;
   points->SetDataTypeToFloat();
   std::vector<NodeId> nodes;
   nodes.reserve(surface.points.size());
   for (const Point3& p : surface.points) {
-    points->InsertNextPoint(p.x / unit, p.y / unit, p.z / unit);
-    nodes.push_back(nearest.of(built.solid->frame.into(p)));
+    const Point3 in_cavity = {scale * p.x, scale * p.y, scale * p.z};
+    points->InsertNextPoint(in_cavity.x / unit, in_cavity.y / unit, in_cavity.z / unit);
+    nodes.push_back(nearest.of(built.solid->frame.into(in_cavity)));
   }
   vtkNew<vtkCellArray> cells;
   cells->Use32BitStorage();

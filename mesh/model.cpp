@@ -3,6 +3,47 @@
 #include <numbers>
 
 namespace firstshot {
+namespace {
+
+Section scaled(const Section& section, double factor) {
+  struct Scale {
+    double by;
+    Section operator()(const RoundSection& s) const { return RoundSection{by * s.diameter}; }
+    Section operator()(const HalfRoundSection& s) const {
+      return HalfRoundSection{by * s.diameter};
+    }
+    Section operator()(const TrapezoidSection& s) const {
+      return TrapezoidSection{by * s.width, by * s.depth, s.draft_deg};
+    }
+    Section operator()(const RectangleSection& s) const {
+      return RectangleSection{by * s.width, by * s.depth};
+    }
+  };
+  return std::visit(Scale{factor}, section);
+}
+
+}  // namespace
+
+void scale(Model& model, double factor) {
+  const auto all = [&](std::vector<double>& lengths) {
+    for (double& length : lengths) length *= factor;
+  };
+  for (Point& p : model.mesh.points.vector()) p = {factor * p.x, factor * p.y};
+  for (Point3& p : model.position.vector()) p = {factor * p.x, factor * p.y, factor * p.z};
+  all(model.thickness.vector());
+  all(model.lower.vector());
+  all(model.upper.vector());
+  for (Relief& relief : model.relief.vector()) {
+    for (double& chord : relief.chord) chord *= factor;
+    for (double& middle : relief.middle) middle *= factor;
+  }
+  for (LineElement& line : model.lines.vector()) {
+    line.length *= factor;
+    line.entrance_radius *= factor;
+    line.start = scaled(line.start, factor);
+    line.end = scaled(line.end, factor);
+  }
+}
 
 double volume(const LineElement& line) {
   const double middle = area(mix(line.start, line.end, 0.5));

@@ -79,6 +79,9 @@ struct Model {
   std::size_t n_nodes() const { return position.size(); }
 };
 
+/// All lengths of the frame times `factor` > 0: its places, thicknesses, heights and sections.
+void scale(Model& model, double factor);
+
 /// Volume of each region [m³], in the order of `regions`.
 std::vector<double> region_volumes(const Model& model);
 /// Volume of each channel [m³], in the order of `channels`.

@@ -348,6 +348,26 @@ class Builder {
 
 }  // namespace
 
+void scale(SolidReport& report, double factor) {
+  report.cell *= factor;
+  report.volume *= factor * factor * factor;
+  report.projected_area *= factor * factor;
+  for (Undercut& u : report.undercuts) {
+    u.at = {factor * u.at.x, factor * u.at.y, factor * u.at.z};
+    u.size *= factor;
+    u.gap *= factor;
+  }
+  for (GateFound& gate : report.gates) {
+    gate.at = factor * gate.at;
+    for (double* length : {&gate.width, &gate.depth, &gate.length}) *length *= factor;
+  }
+  if (!report.sprue) return;
+  SprueFound& sprue = *report.sprue;
+  sprue.at = factor * sprue.at;
+  for (double* length : {&sprue.length, &sprue.nozzle_diameter, &sprue.foot_diameter})
+    *length *= factor;
+}
+
 Model build_solid_model(const Shell& shell, const SolidOptions& options, SolidReport* report) {
   SolidReport own;
   return Builder(shell, options, report != nullptr ? *report : own).run();

@@ -79,6 +79,9 @@ struct SolidReport {
   std::vector<std::string> unused_marks;  ///< names of marks with no part at their place
 };
 
+/// All lengths and places of a report times `factor` > 0.
+void scale(SolidReport& report, double factor);
+
 /// @param report what was found on the way, may be null; on an error it holds what was found so far
 /// @throws GeometryError for an open solid, an undercut above the tolerance, a frame in pieces that
 /// the melt cannot reach, an injection point off the frame, no sprue and no injection point, two

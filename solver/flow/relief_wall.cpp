@@ -26,7 +26,7 @@ constexpr double tall_below = 0.42, tall_rise = 0.033;
 
 /// The centre of a section cooled from all sides starts later than that of a slab: between the
 /// +6 % of a square and the -2 % of a circle against the same gap.
-constexpr double centre_lag = 0.027;
+constexpr double centre_lag = 0.030;
 
 /// Corners of the four parts of a triangle among its six places (Relief).
 constexpr std::array<std::array<std::size_t, 3>, 4> parts = {
@@ -281,13 +281,15 @@ SideWall relief_wall(const Model& model) {
   const std::vector<std::uint8_t> free(mesh.points.size(), 0);
   const std::vector<double> smoothed = smooth(mesh, length, source, free);
   for (std::size_t t = 0; t < mesh.triangles.size(); ++t) {
+    const double h = model.thickness[make_id<TriId>(t)];
     const double mean = std::clamp(corner_mean(mesh, t, smoothed), least_factor, 1.0);
     wall.gradient_factor.push_back(gradient_factor_of(mean));
     if (mean < tall_below)
       wall.factor[make_id<TriId>(t)] *= 1.0 + tall_rise * std::log(tall_below / mean);
     const double ratio = rectangle_of_factor(mean);
     const double both = std::min({1.0, 2.0 * ratio, 2.0 / std::max(ratio, 1e-9)});
-    wall.thermal_gap.push_back((1.0 + centre_lag * both) * depth[t] /
+    const double upright = std::min(1.0, h / depth[t]);  // less in sections that run out
+    wall.thermal_gap.push_back((1.0 + centre_lag * both * upright) * depth[t] /
                                std::sqrt(1.0 + ratio * ratio));
   }
   return wall;

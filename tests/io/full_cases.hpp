@@ -287,7 +287,8 @@ inline std::vector<std::string> full_cases() {
   all.push_back(solid_case());
   all.push_back(drawing_case());
   all.push_back(
-      "[geometry]\nlayout = \"frame.toml\"\nunit = \"in\"\n[injection]\nat = [0, 0]\n[process]\n"
+      "[geometry]\nlayout = \"frame.toml\"\nunit = \"in\"\nsize = \"part\"\nshrinkage = \"0.5 "
+      "%\"\n[injection]\nat = [0, 0]\n[process]\n"
       "fill_time = \"1 s\"\n" +
       full_process());
   return all;

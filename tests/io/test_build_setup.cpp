@@ -230,3 +230,25 @@ TEST_CASE("a resolved case builds the same setup, bit for bit", "[io][case]") {
   CHECK(resolved_case_text(first) == resolved_case_text(second));
   CHECK(first.notes == second.notes);
 }
+
+TEST_CASE("a case of the part's size is made larger by its shrinkage allowance", "[io]") {
+  const auto sized = [](const std::string& keys) {
+    return disc("[layout]", "[geometry]\n" + keys + "[layout]");
+  };
+  const Case part = sized("size = \"part\"\nshrinkage = \"1 %\"\n");
+  const BuiltSetup cavity = build_setup(disc(), plain_cards());
+  const BuiltSetup larger = build_setup(part, plain_cards());
+  CHECK(region_volumes(larger.setup.model)[0] ==
+        Approx(region_volumes(cavity.setup.model)[0] / std::pow(0.99, 3)));
+  // Coordinates of the results, model / unit, are those of the input.
+  CHECK(larger.setup.model.mesh.points.vector()[5].x / unit_length(part) ==
+        Approx(cavity.setup.model.mesh.points.vector()[5].x / unit_length(disc())));
+  CHECK_THAT(larger.notes.back() + larger.notes.front(),
+             Catch::Contains("as large for 1 % of shrinkage"));
+  const std::string text = resolved_case_text(larger);
+  CHECK_THAT(text, Catch::Contains("size = \"part\"") && Catch::Contains("shrinkage = \"1 %\""));
+  CHECK_THROWS_WITH(sized("size = \"part\"\n"), Catch::Contains("needs geometry.shrinkage"));
+  CHECK_THROWS_WITH(sized("shrinkage = \"1 %\"\n"), Catch::Contains("only with geometry.size"));
+  CHECK_THROWS_WITH(sized("size = \"mould\"\n"),
+                    Catch::Contains("cavity") && Catch::Contains("part"));
+}

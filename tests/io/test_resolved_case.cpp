@@ -179,6 +179,7 @@ TEST_CASE("the resolved case leaves no default open", "[io]") {
                                         "geometry.tessellation",
                                         "geometry.dxf",
                                         "geometry.gap",
+                                        "geometry.shrinkage",
                                         "injection.width",
                                         "press.card",
                                         "process.mould_temperature",

@@ -1,3 +1,4 @@
+#include <cmath>
 #include <numbers>
 
 #include <catch2/catch.hpp>
@@ -60,4 +61,24 @@ TEST_CASE("the foot of a sprue on a part is not counted twice", "[mesh][analytic
   Layout layout = fed_plate();
   layout.sprue = Sprue{{15 * mm, 10 * mm}, 35 * mm, 3 * mm, 5 * mm, ""};
   CHECK(projected_area(build_model(layout, {})) == Approx(600e-6).epsilon(1e-12));
+}
+
+TEST_CASE("a frame that is made larger keeps its shape", "[mesh]") {
+  const double factor = 1.01;
+  Model model;
+  model.mesh.points.push_back({0, 0});
+  model.mesh.points.push_back({2e-3, 0});
+  model.mesh.points.push_back({0, 1e-3});
+  model.mesh.triangles.push_back({VertexId{0}, VertexId{1}, VertexId{2}});
+  model.mesh.region.push_back(0);
+  model.regions = {{"plate", Role::part, false}};
+  model.channels = {{"runner", Role::runner, -1}};
+  model.thickness.push_back(1e-3);
+  model.lines.push_back({NodeId{0}, NodeId{1}, 5e-3, TrapezoidSection{4e-3, 3e-3, 10.0},
+                         TrapezoidSection{3e-3, 2e-3, 10.0}, 0, 1e-3});
+  const double plate = region_volumes(model)[0], runner = channel_volumes(model)[0];
+  scale(model, factor);
+  CHECK(region_volumes(model)[0] == Approx(std::pow(factor, 3) * plate));
+  CHECK(channel_volumes(model)[0] == Approx(std::pow(factor, 3) * runner));
+  CHECK(model.lines[LineId{0}].entrance_radius == Approx(1.01e-3));
 }
