@@ -241,9 +241,10 @@ HoldResult hold_figures(const Setup& setup, const State& state,
   r.part_mass = h.part_mass.empty() ? 0.0 : h.part_mass.back();
   r.mass_error = std::abs(r.shot_mass - h.start_mass - h.injected_mass) / r.shot_mass;
   r.gate_frozen = gates_frozen(setup.model, h);
-  for (const GateRegion& gate : setup.model.gate_regions)
-    r.area_gates.push_back({setup.model.regions[static_cast<std::size_t>(gate.region)].name,
-                            area_gate_frozen(setup.model, h, gate.region)});
+  for (std::size_t region = 0; region < setup.model.regions.size(); ++region)
+    if (setup.model.regions[region].role == Role::gate)
+      r.area_gates.push_back({setup.model.regions[region].name,
+                              area_gate_frozen(setup.model, h, static_cast<std::int32_t>(region))});
   std::vector<double> frozen = r.gate_frozen;
   for (const AreaGate& gate : r.area_gates) frozen.push_back(gate.freeze);
   if (!frozen.empty() && *std::min_element(frozen.begin(), frozen.end()) >= 0.0)

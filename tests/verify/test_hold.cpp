@@ -306,7 +306,6 @@ TEST_CASE("a gate of triangles is shut when no open way leads through it", "[ver
   Model& m = setup.model;
   m.regions = {
       {"runner", Role::runner, false}, {"gate", Role::gate, false}, {"p", Role::part, false}};
-  m.gate_regions = {{1, 4 * mm, 0.0}};
   for (std::size_t t = 0; t < m.mesh.triangles.size(); ++t) {
     const auto id = make_id<TriId>(t);
     double x = 0.0;
