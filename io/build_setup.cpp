@@ -13,7 +13,6 @@
 #include "io/press_card.hpp"
 #include "io/solid_file.hpp"
 #include "io/solid_notes.hpp"
-#include "io/toml_text.hpp"
 #include "io/units.hpp"
 #include "mesh/build_model.hpp"
 #include "mesh/plane.hpp"
@@ -285,10 +284,11 @@ void enlarge(const Case& c, BuiltSetup& built) {
   scale(built.setup.model, factor);
   if (built.solid) scale(*built.solid, factor);
   built.notes.push_back(fmt::format(
-      "The geometry is the part; the cavity is {} times as large for {} of shrinkage. Coordinates "
+      "The geometry is the part; the cavity is {:.4f} times as large for {} of shrinkage. "
+      "Coordinates "
       "in the files for ParaView are those of the input, places in mm elsewhere those of the "
       "cavity.",
-      toml_number(factor), format_quantity(*c.shrinkage, Dimension::ratio)));
+      factor, format_quantity(*c.shrinkage, Dimension::ratio)));
 }
 
 void mesh_geometry(const Case& c, const BuildProgress& progress, BuiltSetup& built) {
