@@ -257,7 +257,10 @@ CasePress written_press(const Press& press, const std::optional<std::string>& ca
           press.melt_pressure_max,
           press.intensification,
           press.clamp_force,
-          press.nozzle_volume};
+          press.nozzle_volume,
+          press.dry_cycle,
+          press.plasticising_rate,
+          press.barrel_volume > 0.0 ? std::optional(press.barrel_volume) : std::nullopt};
 }
 
 void mesh_solid(const CaseSolid& solid, const BuildProgress& progress, const MeshOptions& mesh,
@@ -320,6 +323,9 @@ Press press_of(const CasePress& written, const Press& card) {
   press.intensification = written.intensification.value_or(card.intensification);
   press.clamp_force = written.clamp_force.value_or(card.clamp_force);
   press.nozzle_volume = written.nozzle_volume.value_or(card.nozzle_volume);
+  press.dry_cycle = written.dry_cycle.value_or(card.dry_cycle);
+  press.plasticising_rate = written.plasticising_rate.value_or(card.plasticising_rate);
+  press.barrel_volume = written.barrel_volume.value_or(card.barrel_volume);
   return press;
 }
 
@@ -379,6 +385,7 @@ BuiltSetup build_setup(const Case& c, const Cards& cards, const BuildProgress& p
   built.resolved.process.injection_pressure_max = setup.process.injection_pressure_max;
   built.material_card_text = cards.material_text;
   built.press_card_text = cards.press_text;
+  build_cycle(c, built);
   return built;
 }
 

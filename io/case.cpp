@@ -24,6 +24,7 @@ CaseMaterial read_material(const CaseTable& table) {
   material.regrind_flow_ratio = table.number("regrind_flow_ratio");
   material.masterbatch_flow_ratio = table.number("masterbatch_flow_ratio");
   material.contact_conductance = table.quantity("contact_conductance");
+  material.regrind_colour = regrind_colour_from(table.word("regrind_colour"));
   if (material.regrind + material.masterbatch > 1.0) {
     throw table.error("masterbatch",
                       "regrind and masterbatch together are more than 100 % of the blend");
@@ -42,6 +43,9 @@ CasePress read_press(const CaseTable& table) {
   press.intensification = table.number_if("intensification");
   press.clamp_force = table.quantity_if("clamp_force");
   press.nozzle_volume = table.quantity_if("nozzle_volume");
+  press.dry_cycle = table.quantity_if("dry_cycle");
+  press.plasticising_rate = table.quantity_if("plasticising_rate");
+  press.barrel_volume = table.quantity_if("barrel_volume");
   return press;
 }
 
@@ -113,7 +117,8 @@ CaseAir read_air(const CaseTable& table) {
 Limits read_limits(const CaseTable& table) {
   return {table.quantity("pressure_share"),     table.quantity("clamp_share"),
           table.quantity("fill_time_spread"),   table.quantity("side_weight"),
-          table.quantity_if("gate_shear_rate"), table.quantity("weld_cooling")};
+          table.quantity_if("gate_shear_rate"), table.quantity("weld_cooling"),
+          table.quantity("residence_time"),     table.quantity("regrind")};
 }
 
 std::vector<Vent> read_vents(const CaseTable& root, const std::string& unit) {
@@ -211,6 +216,9 @@ Case case_from(TomlFile file, const std::function<void(double)>& progress) {
   c.material = read_material(root.table("material"));
   c.press = read_press(root.table("press"));
   c.process = read_process(root.table("process"));
+  c.cooling = read_case_cooling(root);
+  c.mould = read_case_mould(root);
+  c.cost = read_case_cost(root);
   c.air = read_air(root.table("air"));
   c.limits = read_limits(root.table("limits"));
   c.accuracy = read_accuracy(root.table("accuracy"));

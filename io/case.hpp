@@ -12,6 +12,7 @@
 #include <utility>
 #include <vector>
 
+#include "io/case_cycle.hpp"
 #include "io/toml_reader.hpp"
 #include "mesh/layout.hpp"
 #include "solver/setup.hpp"
@@ -25,6 +26,7 @@ struct CaseMaterial {
   double regrind_flow_ratio = 1.0;      ///< melt flow rate over that of fresh material [-]
   double masterbatch_flow_ratio = 1.0;  ///< the same [-]
   double contact_conductance = 0.0;     ///< [W/(m² K)]
+  RegrindColour regrind_colour = RegrindColour::same;
 };
 
 /// Values that go before those of the card.
@@ -32,7 +34,8 @@ struct CasePress {
   std::optional<std::string> card;
   std::optional<std::string> name;
   std::optional<double> screw_diameter, stroke_max, speed_max, melt_pressure_max, intensification;
-  std::optional<double> clamp_force, nozzle_volume;
+  std::optional<double> clamp_force, nozzle_volume, dry_cycle, plasticising_rate;
+  std::optional<double> barrel_volume;
 };
 
 struct CaseProcess {
@@ -99,6 +102,9 @@ struct Case {
   CaseMaterial material;
   CasePress press;
   CaseProcess process;
+  CaseCooling cooling;
+  Mould mould;
+  std::optional<CostRates> cost;
   CaseAir air;
   Limits limits;
   CaseAccuracy accuracy;

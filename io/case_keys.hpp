@@ -50,8 +50,8 @@ struct KeySpec {
   std::string default_value = {};            ///< as inside the quotes of the file; empty: none
   std::array<std::string, 3> by_level = {};  ///< default for each of kAccuracyLevels
   std::string default_note = {};             ///< in words, where it depends on other things
-  std::vector<std::string> words = {};
-  std::string help = {};  ///< one or two sentences
+  std::vector<std::string> words = {};       ///< a quantity with words may be one of them instead
+  std::string help = {};                     ///< one or two sentences
 };
 
 /// Keys of one table of which at most one may stand, exactly one when `required`.
@@ -83,6 +83,10 @@ std::vector<KeySpec> layout_keys();
 std::vector<KeySpec> process_keys();
 std::vector<KeySpec> air_keys();
 std::vector<KeySpec> limit_keys();
+/// Keys of cooling and cycle that belong to the table `table`: "material", "press" or "process".
+std::vector<KeySpec> cycle_keys_of(std::string_view table);
+std::vector<KeySpec> mould_keys();
+std::vector<KeySpec> cost_keys();
 std::vector<KeySpec> accuracy_keys();
 /// Keys of a runner's cross section. @param section path of its table @param needed whether it must
 /// stand

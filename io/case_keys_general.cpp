@@ -194,7 +194,8 @@ std::vector<KeySpec> general_keys() {
                "of a part, instead "
                "of injection.diameter."},
   };
-  for (auto section : {material_keys(), press_keys()})
+  for (auto section :
+       {material_keys(), cycle_keys_of("material"), press_keys(), cycle_keys_of("press")})
     keys.insert(keys.end(), section.begin(), section.end());
   return keys;
 }

@@ -43,6 +43,17 @@ std::vector<KeySpec> limit_keys() {
        .default_value = "20 K",
        .help = "That melt at a weld line on a visible face may have lost against the melt "
                "temperature."},
+      {.path = "limits.residence_time",
+       .dimension = D::time,
+       .range = {0.0, 36000.0, true, false},
+       .default_value = "300 s",
+       .help = "That melt may stay in the hot barrel. Notes of suppliers for polystyrenes: 5 to 10 "
+               "min (second-hand, unconfirmed)."},
+      {.path = "limits.regrind",
+       .dimension = D::ratio,
+       .range = share,
+       .default_value = "20 %",
+       .help = "Share of regrind in the blend."},
   };
 }
 

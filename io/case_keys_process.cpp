@@ -142,7 +142,8 @@ std::vector<KeySpec> process_keys() {
                                 .kind = ValueKind::table,
                                 .required = true,
                                 .help = "What is set at the press and at the mould."}};
-  for (auto section : {temperature_keys(), filling_keys(), holding_keys()}) {
+  for (auto section :
+       {temperature_keys(), filling_keys(), holding_keys(), cycle_keys_of("process")}) {
     keys.insert(keys.end(), section.begin(), section.end());
   }
   return keys;

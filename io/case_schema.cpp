@@ -50,6 +50,8 @@ Json value_schema(const KeySpec& spec) {
   const Json point = list_schema(number, 2, 2);
   switch (spec.kind) {
     case ValueKind::quantity:
+      if (!spec.words.empty())
+        return {{"anyOf", {quantity_schema(spec.dimension), {{"enum", spec.words}}}}};
       return quantity_schema(spec.dimension);
     case ValueKind::number:
       return number_schema("number", spec.range);

@@ -143,6 +143,10 @@ const TomlNode& CaseTable::required(const std::string& key) const {
 std::optional<double> CaseTable::quantity_if(const std::string& key) const {
   const TomlNode* found = node(key);
   if (found == nullptr) return std::nullopt;
+  const std::vector<std::string>& words = spec(key).words;
+  if (found->kind == NodeKind::string &&
+      std::find(words.begin(), words.end(), found->text) != words.end())
+    return std::nullopt;
   return quantity_of(*file_, *found, shown_key(key), spec(key).dimension, spec(key).range);
 }
 

@@ -114,8 +114,10 @@ std::string markdown_section(const KeySpec& top) {
 std::string value_text(const KeySpec& spec) {
   switch (spec.kind) {
     case ValueKind::quantity:
-      return fmt::format("{} like \"{}\" (units: {})", dimension_name(spec.dimension),
-                         example_quantity(spec.dimension), allowed_units(spec.dimension));
+      return fmt::format(
+          "{} like \"{}\" (units: {}){}", dimension_name(spec.dimension),
+          example_quantity(spec.dimension), allowed_units(spec.dimension),
+          spec.words.empty() ? "" : fmt::format(", or \"{}\"", fmt::join(spec.words, "\", \"")));
     case ValueKind::number:
       return "a bare number";
     case ValueKind::integer:

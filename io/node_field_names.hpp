@@ -18,6 +18,7 @@ void for_each_node_field(N& fields, F&& f) {
   f("shear_rate", "1/s", fields.shear_rate);
   f("gas_pressure", "Pa", fields.gas_pressure);
   f("air_pocket", "1", fields.air_pocket);
+  f("time_to_ejection", "s", fields.time_to_ejection);
   f("air_exit_energy", "J/m", fields.exit_energy);
   f("hold_begin_pressure", "Pa", fields.begin_pressure);
   f("frozen_pressure", "Pa", fields.frozen_pressure);

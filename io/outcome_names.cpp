@@ -52,4 +52,18 @@ std::optional<Role> role_from_name(std::string_view name) {
   return std::nullopt;
 }
 
+std::string cycle_limit_name(CycleLimit limit) {
+  switch (limit) {
+    case CycleLimit::parts:
+      return "parts";
+    case CycleLimit::runners:
+      return "runners";
+    case CycleLimit::screw:
+      return "screw";
+    case CycleLimit::set:
+      return "set";
+  }
+  return {};
+}
+
 }  // namespace firstshot

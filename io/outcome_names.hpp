@@ -19,4 +19,6 @@ const char* severity_name(Severity severity);
 /// Inverse of role_name.
 std::optional<Role> role_from_name(std::string_view name);
 
+std::string cycle_limit_name(CycleLimit limit);
+
 }  // namespace firstshot

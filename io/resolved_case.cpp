@@ -44,6 +44,7 @@ void write_material(Lines& out, const CaseMaterial& material) {
   out.number("regrind_flow_ratio", material.regrind_flow_ratio);
   out.number("masterbatch_flow_ratio", material.masterbatch_flow_ratio);
   out.quantity("contact_conductance", material.contact_conductance, D::conductance);
+  out.words("regrind_colour", regrind_colour_name(material.regrind_colour));
 }
 
 void write_press(Lines& out, const CasePress& press) {
@@ -57,6 +58,9 @@ void write_press(Lines& out, const CasePress& press) {
   out.number("intensification", press.intensification.value());
   out.quantity("clamp_force", press.clamp_force.value(), D::force);
   out.quantity("nozzle_volume", press.nozzle_volume.value(), D::volume);
+  out.quantity("dry_cycle", press.dry_cycle.value(), D::time);
+  out.quantity("plasticising_rate", press.plasticising_rate.value(), D::mass_rate);
+  if (press.barrel_volume) out.quantity("barrel_volume", *press.barrel_volume, D::volume);
 }
 
 std::string switch_over_text(const SwitchOver& s) {
@@ -129,6 +133,8 @@ void write_limits(Lines& out, const Limits& limits) {
   if (limits.gate_shear_rate)
     out.quantity("gate_shear_rate", *limits.gate_shear_rate, D::shear_rate);
   out.quantity("weld_cooling", limits.weld_cooling, D::temperature_difference);
+  out.quantity("residence_time", limits.residence_time, D::time);
+  out.quantity("regrind", limits.regrind, D::ratio);
 }
 
 void write_accuracy(Lines& out, const CaseAccuracy& a) {
@@ -198,8 +204,12 @@ std::string resolved_case_text(const BuiltSetup& built) {
       "solid, lie beside this file.\n");
   if (!c.title.empty()) out.words("title", c.title);
   write_material(out, c.material);
+  out.raw(detached_conductance_line(c.cooling));
   write_press(out, c.press);
   write_process(out, c.process);
+  out.raw(process_cooling_lines(c.cooling));
+  out.raw(mould_lines(c.mould));
+  if (c.cost) out.raw(cost_lines(*c.cost));
   write_air(out, c.air);
   write_limits(out, c.limits);
   write_accuracy(out, c.accuracy);

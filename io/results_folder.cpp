@@ -16,6 +16,7 @@
 #include "io/fingerprint.hpp"
 #include "io/result_reader.hpp"
 #include "io/seal.hpp"
+#include "io/setup_sheet.hpp"
 #include "io/weld_lines_vtp.hpp"
 #include "mesh/error.hpp"
 
@@ -30,8 +31,9 @@ constexpr const char* summary_name = "summary.json";
 constexpr const char* welds_name = "weld_lines.vtp";
 constexpr const char* step_folder = "steps";
 /// Files that a run leaves beside result.h5.
-constexpr std::array<const char*, 6> companions{"fill.pvd", summary_name,  "air_pockets.vtp",
-                                                welds_name, "report.html", "surface.vtp"};
+constexpr std::array<const char*, 7> companions{"fill.pvd",       summary_name, "air_pockets.vtp",
+                                                setup_sheet_name, welds_name,   "report.html",
+                                                "surface.vtp"};
 
 double seconds_since(Clock::time_point start) {
   return std::chrono::duration<double>(Clock::now() - start).count();
@@ -187,10 +189,14 @@ void ResultsFolder::on_snapshot(const Snapshot& snapshot) {
 void ResultsFolder::finish(const Result& result, const RunFigures& run) {
   if (result.outcome != Outcome::interrupted && result.state.step > last_step_)
     keep({setup_, result.state, result.history, true});
+  if (result.cycle && result.cycle->opening > result.state.time)
+    keep({setup_, state_at_opening(result.state, *result.cycle), result.history, true});
   const std::string summary = summary_json(setup_, result, run);
   file_.write_result(result, summary);
   write_atomically(folder_ / welds_name, weld_lines_vtp(result.weld_lines, unit_length_));
   write_atomically(folder_ / summary_name, summary);
+  const std::string sheet = setup_sheet(setup_, result);
+  if (!sheet.empty()) write_atomically(folder_ / setup_sheet_name, sheet);
   if (setup_.air.enabled)
     write_atomically(folder_ / "air_pockets.vtp", air_pockets_vtp(result, unit_length_));
 }

@@ -9,6 +9,7 @@
 
 #include "io/outcome_names.hpp"
 #include "io/summary_balance.hpp"
+#include "io/summary_cycle.hpp"
 #include "io/summary_hold.hpp"
 #include "io/summary_number.hpp"
 #include "solver/assess/balance_figures.hpp"
@@ -236,6 +237,10 @@ std::string summary_json(const Setup& setup, const Result& result, const RunFigu
   out["clamp"] = clamp_block(setup, result);
   out["shot"]["mass_g"] = number(figures.mass / gram);
   out["shot"]["runner_share"] = number(figures.runner_share);
+  out["shot"]["blend"] = Json::parse(blend_json_text(setup));
+  out["cycle"] = Json::parse(cycle_json_text(result));
+  out["setup"] = Json::parse(settings_json_text(result));
+  out["cost"] = Json::parse(cost_json_text(setup, result));
   out["verdict"] = verdict_block(result.verdict);
   out["run"] = run_block(setup.model, result, run);
   constexpr int indent = 2;

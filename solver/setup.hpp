@@ -7,7 +7,11 @@
 #include <vector>
 
 #include "mesh/model.hpp"
+#include "solver/material/blend.hpp"
+#include "solver/material/cost_rates.hpp"
+#include "solver/material/ejection.hpp"
 #include "solver/material/material.hpp"
+#include "solver/material/mould.hpp"
 
 namespace firstshot {
 
@@ -23,6 +27,7 @@ struct Press {
       5e-6;                ///< melt ahead of the screw at the end of stroke (cushion, nozzle) [m³]
   double dry_cycle = 2.0;  ///< [s]
   double plasticising_rate = 10e-3;  ///< [kg/s]
+  double barrel_volume = 0.0;        ///< melt along the screw [m³]; 0: twice the largest shot
 };
 
 /// From this share of the shot volume on, the screw displaces this much.
@@ -88,7 +93,9 @@ struct Limits {
   double fill_time_spread = 0.3;  ///< first to last part full, of the fill time [-]
   double side_weight = 0.05;  ///< difference of two sides of the injection point, of the shot [-]
   std::optional<double> gate_shear_rate;  ///< of the melt in a gate [1/s]; none: no rule
-  double weld_cooling = 20.0;  ///< of melt at a visible weld line below melt temperature [K]
+  double weld_cooling = 20.0;     ///< of melt at a visible weld line below melt temperature [K]
+  double residence_time = 300.0;  ///< of the melt in the barrel [s]
+  double regrind = 0.2;           ///< share of the blend [-]
 };
 
 struct Setup {
@@ -101,6 +108,10 @@ struct Setup {
   AirSettings air;
   Limits limits;
   std::vector<EjectorPin> ejectors;
+  Cooling cooling;
+  Mould mould;
+  Blend blend;
+  std::optional<CostRates> cost;
   double gas_pressure = 0.0;  ///< of the air ahead of the front, gauge [Pa]
   bool isothermal = false;    ///< melt stays at melt temperature (for checks)
 };

@@ -22,7 +22,8 @@ double fitted(double conduction, double flow) {
 
 MouldContact mould_contact(const Setup& setup) {
   return {setup.process.mould_temperature_fixed, setup.process.mould_temperature_moving,
-          setup.isothermal ? 0.0 : setup.process.contact_conductance};
+          setup.isothermal ? 0.0 : setup.process.contact_conductance,
+          std::min(setup.cooling.detached_conductance, setup.process.contact_conductance)};
 }
 
 ColumnSolver::ColumnSolver(const GapGrid& grid, const Material& material,
@@ -114,7 +115,8 @@ void ColumnSolver::add_conduction(const ColumnInput& in) {
   }
   if (contact_.conductance <= 0.0) return;
   const double wall_layer = in.half_gap * (1.0 - grid_.border(grid_.layers() - 1));
-  const double series = wall_area / (1.0 / contact_.conductance + 0.5 * wall_layer / k);
+  const double contact = in.detached ? contact_.detached : contact_.conductance;
+  const double series = wall_area / (1.0 / contact + 0.5 * wall_layer / k);
   const double outer =
       grid_.walls_differ() ? contact_.moving : 0.5 * (contact_.fixed + contact_.moving);
   diagonal_[n - 1] += series;

@@ -30,6 +30,7 @@ struct ColumnInput {
   std::span<const double> inflow;  ///< ρ-free flow into each layer Σ Q_in,l (n_columns) [m³/s]
   std::span<const double> inflow_heat;  ///< Σ Q_in,l T_in,l (n_columns) [m³ K/s]
   std::span<const double> outflow;      ///< (n_columns) [m³/s]
+  bool detached = false;                ///< has shrunk away from the wall
   double stored = 0.0;  ///< taken up by compression, by each layer in proportion [m³/s]
 };
 
@@ -38,6 +39,7 @@ struct MouldContact {
   double fixed = 313.15;     ///< [K]
   double moving = 313.15;    ///< [K]
   double conductance = 1e4;  ///< [W/(m² K)]; 0 = insulated
+  double detached = 2e3;     ///< once the plastic has shrunk away [W/(m² K)]
 };
 
 /// The contact of a setup; none where melt stays at its temperature.

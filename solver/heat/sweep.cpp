@@ -135,6 +135,7 @@ void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratc
   column.inflow = scratch.inflow;
   column.inflow_heat = scratch.inflow_heat;
   column.outflow = scratch.outflow;
+  column.detached = !in.let_go.empty() && in.let_go[node] >= 0.0;
   column.stored = in.stores_melt ? inflow - outflow : 0.0;
   scratch.column.advance(column, temperature.subspan(node * n, n));
   streams_.leave(node, scratch.profile.flow, temperature.subspan(node * n, n));

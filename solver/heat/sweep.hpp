@@ -31,6 +31,8 @@ struct SweepInput {
   bool stores_melt = false;          ///< what comes in and does not leave stays, by compression
   /// What the melt stored during the step came in against; empty: the setup's [Pa].
   std::span<const double> gas_pressure = {};
+  /// When each node shrank away from the wall, < 0 where it has not; empty: nowhere [s].
+  std::span<const double> let_go = {};
 };
 
 struct SweepScratch;

@@ -79,7 +79,7 @@ void Hold::make_room(State& s) const {
   HoldState& h = s.hold;
   h.mass = NodeField<double>(n, not_cut_off);
   h.solid = h.frozen = h.linear = NodeField<double>(n, 0.0);
-  h.freeze = h.zero = NodeField<double>(n, -1.0);
+  h.freeze = h.zero = h.ejectable = NodeField<double>(n, -1.0);
 }
 
 void Hold::look_for_open() {
@@ -222,6 +222,7 @@ void Hold::heat(State& s, double dt) {
   in.inlet = index(setup_.model.injection);
   in.inlet_flow = s.flow_rate;
   in.stores_melt = true;
+  in.let_go = s.hold.zero.span();
   fill_.sweep().advance(in, s.temperature, s.shear_rate.span());
 }
 
@@ -241,6 +242,26 @@ void Hold::take_over(State& s, double dt) {
   s.peak_pressure = std::max(s.peak_pressure, s.injection_pressure);
   s.pressure.vector() = pressure_;
   s.flux = flux_;
+}
+
+/// For the cycle (stage/cool): thin places are cold before this stage ends.
+void Hold::note_ejectable(State& s, double dt, std::size_t i) const {
+  double& ejectable = s.hold.ejectable.vector()[i];
+  if (ejectable >= 0.0) return;
+  const auto n = static_cast<std::size_t>(fill_.grid().columns());
+  const EjectionLimit& limit = part_share_[i] > 0.0 ? setup_.cooling.parts : setup_.cooling.runners;
+  const double after = hottest(s.temperature, i, n);
+  if (limit.criterion == EjectionCriterion::core) {
+    if (after > limit.temperature) return;
+    const double fall = core_before_[i] - after, past = limit.temperature - after;
+    ejectable = s.time - (fall > 0.0 ? dt * std::clamp(past / fall, 0.0, 1.0) : 0.0);
+    return;
+  }
+  double mean = 0.0;
+  for (std::size_t c = 0; c < n; ++c)
+    mean +=
+        fill_.grid().share(static_cast<int>(c), volumes_.round[i] != 0) * s.temperature[i * n + c];
+  if (mean <= limit.temperature) ejectable = s.time;
 }
 
 void Hold::note_frozen(State& s, double dt, std::span<const double> pressure_before) const {
@@ -275,6 +296,7 @@ void Hold::note_frozen(State& s, double dt, std::span<const double> pressure_bef
       const double past = setup_.material.no_flow_temperature - after;
       freeze = s.time - (fall > 0.0 ? dt * std::clamp(past / fall, 0.0, 1.0) : 0.0);
     }
+    note_ejectable(s, dt, i);
   });
 }
 

@@ -66,6 +66,7 @@ class Hold {
   bool limit_screw(const State& state, double dt);
   double new_mass(const State& state, std::size_t node, double dt) const;
   void take_over(State& state, double dt);
+  void note_ejectable(State& state, double dt, std::size_t node) const;
   void note_frozen(State& state, double dt, std::span<const double> pressure_before) const;
   void note_masses(State& state) const;
   void go_on(State& state) const;

@@ -60,6 +60,10 @@ NodeFields node_fields(const Setup& setup, const State& state) {
         grid.share_below(std::span(state.temperature).subspan(i * columns, columns),
                          setup.material.no_flow_temperature);
   }
+  f.time_to_ejection = NodeField<double>(n, nan);
+  for (std::size_t i = 0; i < state.hold.ejectable.size(); ++i)
+    if (state.hold.mode != HoldMode::not_begun && state.hold.ejectable.vector()[i] >= 0.0)
+      f.time_to_ejection.vector()[i] = state.hold.ejectable.vector()[i];
   return f;
 }
 

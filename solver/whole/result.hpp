@@ -1,12 +1,16 @@
 // What a run found, in SI units, ready for files and verdicts.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "solver/assess/air_findings.hpp"
+#include "solver/assess/cost.hpp"
+#include "solver/assess/cycle.hpp"
 #include "solver/assess/flow_paths.hpp"
 #include "solver/assess/hold_figures.hpp"
+#include "solver/assess/press_settings.hpp"
 #include "solver/assess/scorch_ranking.hpp"
 #include "solver/assess/short_shots.hpp"
 #include "solver/assess/side_balance.hpp"
@@ -47,13 +51,16 @@ struct Result {
   std::vector<ShutOffStretch> scorch;        ///< where compressed air leaves, worst first
   HoldResult hold;                           ///< of the full cavity
   Verdict verdict;
-  std::vector<WeldLine> weld_lines;  ///< where fronts met, longest first
-  double fill_time = -1.0;           ///< last cavity full [s], -1 = never
-  double filled_fraction = 0.0;      ///< of the whole volume [-]
-  double peak_pressure = 0.0;        ///< melt at the injection point [Pa]
-  double peak_opening_force = 0.0;   ///< of filling and holding [N]
-  double volume = 0.0;               ///< of the whole shot [m³]
-  double mass_error = 0.0;           ///< |stored - injected| / injected [-]
+  std::vector<WeldLine> weld_lines;       ///< where fronts met, longest first
+  std::optional<CycleResult> cycle;       ///< null when stopped, or when melt does not cool
+  std::optional<PressSettings> settings;  ///< null without a cycle
+  std::optional<CostResult> cost;         ///< null without rates
+  double fill_time = -1.0;                ///< last cavity full [s], -1 = never
+  double filled_fraction = 0.0;           ///< of the whole volume [-]
+  double peak_pressure = 0.0;             ///< melt at the injection point [Pa]
+  double peak_opening_force = 0.0;        ///< of filling and holding [N]
+  double volume = 0.0;                    ///< of the whole shot [m³]
+  double mass_error = 0.0;                ///< |stored - injected| / injected [-]
 };
 
 }  // namespace firstshot

@@ -157,6 +157,8 @@ bool is_over(const Setup& setup, const State& state) {
   return state.mode == FillMode::done && (!is_held(setup, state) || Hold::done(state));
 }
 
+void assess_with(const Setup& setup, const Fill& fill, Result& result);
+
 Result collect(const Setup& setup, const Fill& fill, State state,
                std::vector<HistoryEntry> history) {
   Result r;
@@ -186,13 +188,24 @@ Result collect(const Setup& setup, const Fill& fill, State state,
   }
   r.state = std::move(state);
   r.history = std::move(history);
-  assess(setup, r);
+  assess_with(setup, fill, r);
   return r;
 }
 
-}  // namespace
+/// From the end of filling on: cooling, cycle, settings, cost.
+void assess_cycle(const Setup& setup, const Fill& fill, Result& r) {
+  if (r.outcome == Outcome::interrupted) return;
+  r.cycle = cycle_result(setup, fill.volumes(), fill.grid(), r.state, r.history);
+  if (!r.cycle) return;
+  r.settings = press_settings(setup, *r.cycle, r.state, r.peak_pressure, r.peak_opening_force);
+  if (!setup.cost) return;
+  const FrameFigures figures = frame_figures(setup.model, setup.material.density_melt);
+  const BandedTime& total = r.cycle->total;
+  r.cost = cost_of(*setup.cost, setup.blend,
+                   {r.cycle->mass, figures.runner_share, total.value, total.low, total.high});
+}
 
-void assess(const Setup& setup, Result& result) {
+void assess_with(const Setup& setup, const Fill& fill, Result& result) {
   const State& state = result.state;
   result.air_pockets = air_pocket_results(setup, state);
   result.weld_lines = weld_lines(setup.model, state.front, state.arrival);
@@ -205,10 +218,9 @@ void assess(const Setup& setup, Result& result) {
   result.hold = hold_figures(setup, state, result.history);
   for (std::size_t g = 0; g < std::min(result.gates.size(), result.hold.gate_frozen.size()); ++g)
     result.gates[g].freeze = result.hold.gate_frozen[g];
+  assess_cycle(setup, fill, result);
   result.verdict = judge(setup, result, frame_figures(setup.model, setup.material.density_melt));
 }
-
-namespace {
 
 /// Runs the full cavity on to where nothing in the parts can change any more.
 void hold_full(const Setup& setup, Hold& hold, const Observer& observer, State& state,
@@ -225,6 +237,8 @@ void hold_full(const Setup& setup, Hold& hold, const Observer& observer, State& 
 }
 
 }  // namespace
+
+void assess(const Setup& setup, Result& result) { assess_with(setup, Fill(setup), result); }
 
 Result run_case(const Setup& setup, const Observer& observer, const Restart* restart) {
   Fill fill(setup);

@@ -6,6 +6,7 @@
 
 #include "solver/assess/balance_figures.hpp"
 #include "solver/whole/hold_rules.hpp"
+#include "solver/whole/verdict_cycle.hpp"
 
 namespace firstshot {
 namespace {
@@ -214,6 +215,7 @@ Verdict judge(const Setup& setup, const Result& result, const FrameFigures& figu
   rule_air(setup, result, v.findings);
   rule_welds(setup, result, v.findings);
   judge_hold(setup, result, v.findings);
+  for (Finding& f : cycle_findings(setup, result)) v.findings.push_back(std::move(f));
   std::stable_sort(v.findings.begin(), v.findings.end(),
                    [](const Finding& a, const Finding& b) { return a.severity < b.severity; });
   v.approved = v.findings.empty() || v.findings.front().severity != Severity::stop;

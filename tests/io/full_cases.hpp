@@ -15,6 +15,8 @@ masterbatch = "2 %"
 regrind_flow_ratio = 1.2
 masterbatch_flow_ratio = 1.9
 contact_conductance = "8 kW/(m2 K)"
+detached_conductance = "1.7 kW/(m2 K)"
+regrind_colour = "natural"
 [press]
 card = "./press.toml"
 name = "Old \"Bess\" \\ 60 t"
@@ -25,6 +27,41 @@ melt_pressure_max = "1500 bar"
 intensification = 9.7
 clamp_force = "0.6 MN"
 nozzle_volume = "4.1 cm3"
+dry_cycle = "2.3 s"
+plasticising_rate = "9.1 g/s"
+barrel_volume = "151 cm3"
+[mould]
+metal = "steel"
+plate_thickness = "41 mm"
+margin = "1.1 in"
+[mould.channel]
+diameter = "8.1 mm"
+pitch = "33 mm"
+depth = "15.3 mm"
+coolant_temperature = "23.4 degC"
+flow = "107 cm3/s"
+[mould.moving_channel]
+diameter = "10.1 mm"
+pitch = "41 mm"
+depth = "17.3 mm"
+coolant_temperature = "33.4 degC"
+flow = "207 cm3/s"
+[cost]
+currency = "kr"
+material_per_kg = 2.37
+masterbatch_per_kg = 9.11
+grinding_per_kg = 0.43
+machine_per_hour = 37.7
+labour_per_hour = 31.1
+attendance = "43 %"
+scrap = "3.1 %"
+mould = 11999.5
+frames = 17000
+frame_price = 2.11
+return_days = 9
+return_per_day = 333.3
+return_work = 777.7
+return_share = "7 %"
 [accuracy]
 level = "preview"
 element_size = "1.7 mm"
@@ -47,6 +84,8 @@ fill_time_spread = "23 %"
 side_weight = "3 %"
 gate_shear_rate = "31000 1/s"
 weld_cooling = "17 K"
+residence_time = "4.5 min"
+regrind = "17 %"
 )toml";
 }
 
@@ -165,6 +204,12 @@ entrance_length = 2.5
 barrel_compressible = false
 time_limit = "12.5 s"
 isothermal = false
+ejection_criterion = "mean"
+ejection_temperature = "81.3 degC"
+runner_ejection_criterion = "mean"
+runner_ejection_temperature = "88.8 degC"
+cooling_time = "11.1 s"
+eject_time = "1.3 s"
 [process.mould_temperature]
 fixed = "45 degC"
 moving = "40.1 degC"

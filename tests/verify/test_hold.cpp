@@ -242,6 +242,7 @@ TEST_CASE("a full slab turns solid at the times of the series", "[verify][analyt
   s.isothermal = false;
   s.model = sample::strip(10 * mm, 2 * mm, h, 2, 2);
   s.process.contact_conductance = perfect_contact;
+  s.cooling.detached_conductance = perfect_contact;  // the series know no letting go
   s.material.no_flow_temperature = 383.15;
   s.material.density_melt = 970.0;
   s.material.conductivity = 0.155;
@@ -317,7 +318,7 @@ TEST_CASE("a gate of triangles is shut when no open way leads through it", "[ver
   s.hold.mode = HoldMode::done;
   s.hold.mass = s.hold.solid = s.hold.frozen = s.hold.linear = s.pressure =
       NodeField<double>(n, 0.0);
-  s.hold.freeze = s.hold.zero = NodeField<double>(n, -1.0);
+  s.hold.freeze = s.hold.ejectable = s.hold.zero = NodeField<double>(n, -1.0);
   const auto freeze = [&](double column, double top) {
     for (std::size_t i = 0; i < n; ++i) {
       const Point3& p = m.position.vector()[i];

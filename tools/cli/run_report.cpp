@@ -9,6 +9,7 @@
 #include "io/outcome_names.hpp"
 #include "io/summary_balance.hpp"
 #include "solver/assess/balance_figures.hpp"
+#include "tools/cli/cycle_report.hpp"
 
 namespace firstshot {
 namespace {
@@ -210,6 +211,7 @@ std::string run_text(const Setup& setup, const Result& r, const std::filesystem:
   text += side_lines(r);
   text += air_lines(r);
   text += scorch_line(r);
+  text += cycle_text(setup, r);
   text += verdict_text(r.verdict);
   text += fmt::format("files          {}\n", folder.string());
   text +=

@@ -1,0 +1,88 @@
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "io/build_setup.hpp"
+#include "io/case_cycle.hpp"
+#include "io/units.hpp"
+#include "solver/whole/mould_start.hpp"
+
+namespace firstshot {
+namespace {
+
+using D = Dimension;
+constexpr double zero_celsius = 273.15;
+
+Blend blend_of(const CaseMaterial& m) {
+  return {m.regrind, m.masterbatch, m.regrind_flow_ratio, m.masterbatch_flow_ratio,
+          m.regrind_colour};
+}
+
+void check_ejection(const Case& c, const Setup& setup) {
+  const auto check = [&](const char* key, double limit) {
+    const double melt = setup.process.melt_temperature;
+    const double mould =
+        std::max(setup.process.mould_temperature_fixed, setup.process.mould_temperature_moving);
+    if (limit > mould && limit < melt) return;
+    throw case_error_at(
+        c, key,
+        fmt::format("nothing can be ejected at {:.1f} degC from a mould face at {:.1f} degC and "
+                    "melt at {:.1f} degC; allowed: more than the mould, less than the melt",
+                    limit - zero_celsius, mould - zero_celsius, melt - zero_celsius));
+  };
+  check("process.ejection_temperature", setup.cooling.parts.temperature);
+  check("process.runner_ejection_temperature", setup.cooling.runners.temperature);
+}
+
+/// Moulding faces that follow from the cooling channels.
+void follow_channels(const Case& c, BuiltSetup& built) {
+  Setup& setup = built.setup;
+  if (!setup.mould.fixed || setup.isothermal || !(setup.process.contact_conductance > 0.0)) return;
+  MouldSurfaces at;
+  try {
+    at = mould_surfaces(setup);
+  } catch (const Error& e) {
+    throw case_error_at(c, "mould.channel", e.what());
+  }
+  const Material& m = setup.material;
+  const double low = std::min(at.fixed, at.moving), high = std::max(at.fixed, at.moving);
+  if (low < m.mould_temperature_min || high > m.mould_temperature_max)
+    throw case_error_at(
+        c, "mould.channel.coolant_temperature",
+        fmt::format("the moulding face comes to {:.1f} degC, outside the valid range of the "
+                    "material card; allowed: from {} to {}",
+                    (low < m.mould_temperature_min ? low : high) - zero_celsius,
+                    format_quantity(m.mould_temperature_min, D::temperature),
+                    format_quantity(m.mould_temperature_max, D::temperature)));
+  built.notes.push_back(fmt::format(
+      "The moulding faces follow from the cooling channels: {:.1f} degC (fixed half) and {:.1f} "
+      "degC (moving half), mean over a cycle of about {:.0f} s; process.mould_temperature "
+      "({:.1f} and {:.1f} degC) is not used.",
+      at.fixed - zero_celsius, at.moving - zero_celsius, at.cycle,
+      setup.process.mould_temperature_fixed - zero_celsius,
+      setup.process.mould_temperature_moving - zero_celsius));
+  setup.process.mould_temperature_fixed = at.fixed;
+  setup.process.mould_temperature_moving = at.moving;
+}
+
+}  // namespace
+
+void build_cycle(const Case& c, BuiltSetup& built) {
+  Setup& setup = built.setup;
+  CaseCooling& written = built.resolved.cooling;
+  const double card = setup.material.ejection_temperature;
+  if (!written.part_temperature) written.part_temperature = card;
+  if (!written.runner_temperature) written.runner_temperature = card;
+  setup.cooling.detached_conductance = written.detached_conductance;
+  setup.cooling.parts = {written.part_criterion, *written.part_temperature};
+  setup.cooling.runners = {written.runner_criterion, *written.runner_temperature};
+  setup.cooling.time = written.time.value_or(-1.0);
+  setup.cooling.eject_time = written.eject_time;
+  setup.mould = c.mould;
+  setup.blend = blend_of(c.material);
+  setup.cost = c.cost;
+  if (!setup.isothermal && setup.process.contact_conductance > 0.0) check_ejection(c, setup);
+  follow_channels(c, built);
+}
+
+}  // namespace firstshot

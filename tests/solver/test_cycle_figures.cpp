@@ -1,0 +1,224 @@
+// Barrel, blend, cost, press settings and the rules of the cycle, by hand.
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include <catch2/catch.hpp>
+
+#include "solver/assess/press_settings.hpp"
+#include "solver/whole/verdict_cycle.hpp"
+
+namespace firstshot {
+namespace {
+
+Press press() {
+  Press p;
+  p.screw_diameter = 30e-3;
+  p.stroke_max = 100e-3;
+  p.plasticising_rate = 5e-3;
+  p.intensification = 10.0;
+  p.clamp_force = 500e3;
+  return p;
+}
+
+const Finding* find(const std::vector<Finding>& list, const std::string& rule) {
+  const auto it =
+      std::find_if(list.begin(), list.end(), [&](const Finding& f) { return f.rule == rule; });
+  return it == list.end() ? nullptr : &*it;
+}
+
+/// A run that no rule of the cycle objects to.
+struct Good {
+  Setup setup;
+  Result result;
+  Good() {
+    setup.press = press();
+    CycleResult c;
+    c.inject = 0.5;
+    c.hold = 4.0;
+    c.cool = {12.0, 11.0, 13.0};
+    c.total = {20.0, 19.0, 21.0};
+    c.parts_ejectable = c.runners_ejectable = {16.5, 15.5, 17.5};
+    c.barrel.stroke_share = 0.5;
+    c.barrel.residence = 200.0;
+    result.cycle = c;
+  }
+  std::vector<Finding> findings() const { return cycle_findings(setup, result); }
+};
+
+}  // namespace
+
+TEST_CASE("the shot is a share of the stroke, and melt stays by the content of the barrel",
+          "[solver][cycle]") {
+  Material m;
+  m.density_melt = 1000.0;
+  const double area = std::numbers::pi / 4.0 * 9e-4;
+  const double mass = 1000.0 * area * 25e-3;  // a quarter of the stroke
+  BarrelFigures b = barrel_figures(press(), m, mass, 30.0);
+  CHECK(b.stroke_share == Approx(0.25));
+  CHECK(b.cushion == Approx(3e-3));
+  CHECK(b.dosing_stroke == Approx(28e-3));
+  CHECK(b.recovery == Approx(mass / 5e-3));
+  // Twice the largest shot along the screw, and the cushion: (200 + 3)/25 shots.
+  CHECK(b.residence == Approx(203.0 / 25.0 * 30.0));
+  Press known = press();
+  known.barrel_volume = 47e-3 * area;
+  CHECK(barrel_figures(known, m, mass, 30.0).residence == Approx(50.0 / 25.0 * 30.0));
+}
+
+TEST_CASE("a blend shifts the flow by the logarithmic rule", "[solver][cycle]") {
+  // Half and half of melt flow rates 1 and 2: their geometric mean [Nielsen1977].
+  const BlendFigures f = blend_figures({0.5, 0.0, 2.0, 1.0});
+  CHECK(f.flow_ratio == Approx(std::sqrt(2.0)));
+  CHECK(f.viscosity_factor == Approx(1.0 / std::sqrt(2.0)));
+  CHECK(f.viscosity_factor_low == Approx(0.5));
+  CHECK(f.viscosity_factor_high == 1.0);
+  const BlendFigures stiff = blend_figures({0.5, 0.0, 0.5, 1.0});
+  CHECK(stiff.viscosity_factor_low == 1.0);
+  CHECK(stiff.viscosity_factor_high == Approx(2.0));
+}
+
+TEST_CASE("regrind brings colour along", "[solver][cycle]") {
+  Blend b{0.2, 0.02, 1.0, 1.0};
+  CHECK(blend_figures(b).colour == Approx(0.025));  // c = 2 % + 20 % c
+  b.colour = RegrindColour::natural;
+  CHECK(blend_figures(b).colour == Approx(0.02));
+  CHECK(blend_figures(b).foreign_colour == 0.0);
+  b.colour = RegrindColour::other;  // 2 % own, 0.4 % foreign
+  CHECK(blend_figures(b).foreign_colour == Approx(0.4 / 2.4));
+}
+
+TEST_CASE("a frame costs what its parts of the sum say", "[solver][cycle]") {
+  CostRates r;
+  r.material = 3.0;
+  r.masterbatch = 10.0;
+  r.regrind = 0.5;
+  r.machine = 36.0;
+  r.labour = 30.0;
+  r.attendance = 0.5;
+  r.scrap = 0.1;
+  r.mould = 10000.0;
+  r.volume = 20000.0;
+  r.sale = 2.0;
+  r.return_days = 10.0;
+  r.return_day = 300.0;
+  r.return_work = 500.0;
+  r.return_share = 0.05;
+  const CostResult c = cost_of(r, {0.1, 0.02, 1.0, 1.0}, {0.02, 0.2, 30.0, 20.0, 40.0});
+  CHECK(c.material == Approx(0.02 * 0.98 * 3.0));
+  CHECK(c.colour == Approx(0.02 * 0.02 * 10.0));
+  CHECK(c.regrind_credit == Approx(0.002 * 2.5));
+  CHECK(c.runner_unused == Approx(0.002));
+  CHECK(c.machine == Approx(0.3));
+  CHECK(c.labour == Approx(0.125));
+  const double running = (0.0588 + 0.004 - 0.005 + 0.425) / 0.9;
+  CHECK(c.per_frame == Approx(running));
+  CHECK(c.per_frame_low == Approx((0.0578 + 0.425 * 2.0 / 3.0) / 0.9));
+  CHECK(c.per_frame_high == Approx((0.0578 + 0.425 * 4.0 / 3.0) / 0.9));
+  // What a good frame carries adds up.
+  CHECK(c.material + c.colour - c.regrind_credit + c.machine + c.labour + c.scrap ==
+        Approx(c.per_frame));
+  CHECK(c.mould_per_frame.value() == Approx(0.5));
+  CHECK(c.total_per_frame.value() == Approx(running + 0.5));
+  CHECK(c.break_even_frames.value() == Approx(10000.0 / (2.0 - running)));
+  CHECK(c.mould_return.value() == Approx(3500.0));
+  CHECK(c.mould_return_expected.value() == Approx(175.0));
+  r.sale = 0.4;  // below the running cost: never
+  r.volume = 0.0;
+  const CostResult loss = cost_of(r, {}, {0.02, 0.2, 30.0, 20.0, 40.0});
+  CHECK_FALSE(loss.break_even_frames);
+  CHECK_FALSE(loss.total_per_frame);
+}
+
+TEST_CASE("settings stand in the terms of the press", "[solver][cycle]") {
+  Setup setup;
+  setup.press = press();
+  setup.process.melt_temperature = 493.15;
+  setup.process.injection_pressure_max = 100e6;
+  const double area = screw_area(setup.press);
+  setup.process.speed = {{0.0, 40e-3 * area}, {0.5, 20e-3 * area}};
+  setup.process.switch_over = {SwitchOverKind::volume, 0.9};
+  setup.process.holding = {{30e6, 2.0}};
+  CycleResult c;
+  c.barrel.shot_volume = 50e-3 * area;
+  c.barrel.cushion = 4e-3;
+  c.barrel.dosing_stroke = 54e-3;
+  c.cool = {10.0, 9.0, 11.0};
+  const PressSettings s = press_settings(setup, c, State{}, 60e6, 200e3);
+  CHECK(s.dosing_position == Approx(54e-3));
+  CHECK(s.switch_over_position == Approx(9e-3));  // 90 % of 50 mm down from 54
+  REQUIRE(s.speeds.size() == 2);
+  CHECK(s.speeds[0].from == Approx(54e-3));
+  CHECK(s.speeds[0].to == Approx(29e-3));
+  CHECK(s.speeds[0].speed == Approx(40e-3));
+  CHECK(s.speeds[1].to == Approx(9e-3));
+  CHECK(s.peak.hydraulic == Approx(6e6));
+  CHECK(s.holding.front().pressure.hydraulic == Approx(3e6));
+  CHECK(s.clamp_force == Approx(220e3));
+  CHECK(s.zones.back() == 493.15);
+  CHECK(std::is_sorted(s.zones.begin(), s.zones.end()));
+}
+
+TEST_CASE("a cycle within all limits gives no finding", "[solver][cycle]") {
+  CHECK(Good().findings().empty());
+}
+
+TEST_CASE("each rule of the cycle finds what it is for", "[solver][cycle]") {
+  Good good;
+  CycleResult& c = *good.result.cycle;
+  SECTION("press too small, stroke too long or too short") {
+    c.barrel.stroke_share = 1.2;
+    CHECK(find(good.findings(), "press_too_small")->severity == Severity::stop);
+    c.barrel.stroke_share = 0.85;
+    CHECK(find(good.findings(), "stroke_long")->limit.value() == 0.8);
+    c.barrel.stroke_share = 0.1;
+    CHECK(find(good.findings(), "stroke_short")->margin.value() < 0.0);
+  }
+  SECTION("melt too long in the barrel") {
+    c.barrel.residence = 400.0;
+    CHECK(find(good.findings(), "residence_time") != nullptr);
+  }
+  SECTION("too much regrind, of another colour") {
+    good.setup.blend = {0.25, 0.02, 1.0, 1.0, RegrindColour::other};
+    CHECK(find(good.findings(), "regrind_share")->value.value() == 0.25);
+    CHECK(find(good.findings(), "foreign_colour") != nullptr);
+  }
+  SECTION("opened too early") {
+    c.limit = CycleLimit::set;
+    CooledPiece hot;
+    hot.name = "keel";
+    hot.ejectable = 18.0;
+    c.parts = {hot};
+    const auto list = good.findings();
+    const Finding* f = find(list, "early_ejection");
+    REQUIRE(f != nullptr);
+    CHECK(f->severity == Severity::stop);
+    CHECK(f->part == "keel");
+    CHECK_THAT(f->text, Catch::Contains("18.0 s"));
+  }
+  SECTION("held longer than anything needs to cool") {
+    c.hold = 20.0;
+    CHECK(find(good.findings(), "holding_too_long") != nullptr);
+  }
+  SECTION("thick runners and slow screws are told") {
+    c.runner_cost = 5.0;
+    CHECK(find(good.findings(), "runners_decide")->severity == Severity::note);
+    c.limit = CycleLimit::screw;
+    CHECK(find(good.findings(), "screw_decides") != nullptr);
+  }
+  SECTION("cooling water that warms, crawls, or leaves the mould hotter than reckoned with") {
+    c.mould.follows = true;
+    c.mould.surface_fixed = c.mould.surface_moving = c.mould.fixed.surface =
+        c.mould.moving.surface = 313.15;
+    c.mould.fixed.bore.reynolds = c.mould.moving.bore.reynolds = 8000.0;
+    CHECK(good.findings().empty());
+    c.mould.fixed.water_rise = 6.0;
+    c.mould.moving.bore.reynolds = 2000.0;
+    c.mould.moving.surface = 316.0;
+    CHECK(find(good.findings(), "water_rise") != nullptr);
+    CHECK(find(good.findings(), "water_laminar") != nullptr);
+    CHECK(find(good.findings(), "mould_temperature_off") != nullptr);
+  }
+}
+
+}  // namespace firstshot
