@@ -297,6 +297,7 @@ void enlarge(const Case& c, BuiltSetup& built) {
 void mesh_geometry(const Case& c, const BuildProgress& progress, BuiltSetup& built) {
   MeshOptions options;
   options.element_size = built.resolved.accuracy.element_size.value();
+  options.grading = built.resolved.accuracy.grading.value();
   if (c.solid) {
     mesh_solid(*c.solid, progress, options, built);
   } else {
@@ -332,6 +333,7 @@ Press press_of(const CasePress& written, const Press& card) {
 CaseAccuracy resolved_accuracy(const CaseAccuracy& written) {
   CaseAccuracy a = written;
   a.element_size = written.element_size.value_or(level_default("element_size", a.level));
+  a.grading = written.grading.value_or(level_default("grading", a.level));
   a.layers = written.layers.value_or(whole_default("layers", a.level));
   a.volume_steps = written.volume_steps.value_or(whole_default("volume_steps", a.level));
   a.tolerance = written.tolerance.value_or(level_default("tolerance", a.level));

@@ -150,6 +150,7 @@ CaseAccuracy read_accuracy(const CaseTable& table) {
   accuracy.layers = table.integer_if("layers");
   accuracy.volume_steps = table.integer_if("volume_steps");
   accuracy.tolerance = table.number_if("tolerance");
+  accuracy.grading = table.number_if("grading");
   accuracy.snapshots = table.integer_if("snapshots");
   return accuracy;
 }

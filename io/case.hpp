@@ -70,6 +70,7 @@ struct CaseAccuracy {
   std::optional<double> element_size;  ///< [m]
   std::optional<int> layers, volume_steps;
   std::optional<double> tolerance;
+  std::optional<double> grading;
   std::optional<int> snapshots;
 };
 

@@ -143,6 +143,7 @@ void write_accuracy(Lines& out, const CaseAccuracy& a) {
   out.quantity("element_size", a.element_size.value(), D::length);
   out.integer("layers", a.layers.value());
   out.integer("volume_steps", a.volume_steps.value());
+  out.number("grading", a.grading.value());
   out.number("tolerance", a.tolerance.value());
   out.integer("snapshots", a.snapshots.value());
 }

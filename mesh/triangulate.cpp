@@ -196,6 +196,30 @@ std::vector<Kernel::Point_2> filled_places(Cdt& cdt, const PieceAt& piece_at) {
   return places;
 }
 
+/// What each connected piece of a filled mesh belongs to. The widest place of a sliver may look
+/// empty to someone who rounds it; then any of its triangles tells.
+std::vector<Piece> found_pieces(const FlipMesh& mesh, const std::vector<int>& piece,
+                                const PieceAt& piece_at) {
+  std::vector<Piece> found;
+  const std::vector<Point> inner = inner_points(mesh, piece);
+  for (const Point p : inner) found.push_back(piece_at(p));
+  for (std::size_t t = 0; t < mesh.corners.size(); ++t) {
+    Piece& of = found[static_cast<std::size_t>(piece[t])];
+    if (of.area >= 0) continue;
+    const auto& c = mesh.corners[t];
+    const auto corner = [&](int k) { return mesh.points[c[k]]; };
+    for (const Point p :
+         {(1.0 / 3.0) * (corner(0) + corner(1) + corner(2)), corner(0), corner(1), corner(2)})
+      if (of.area < 0) of = piece_at(p);
+  }
+  for (std::size_t k = 0; k < found.size(); ++k)
+    if (found[k].area < 0)
+      throw GeometryError(
+          "a sliver of melt is too narrow to tell what it belongs to; use smaller elements",
+          inner[k].x, inner[k].y);
+  return found;
+}
+
 /// The filled triangles after refinement, or nothing when it made more vertices than `most`.
 std::optional<FlipMesh> refined(const Borders& borders, const PieceAt& piece_at,
                                 const SizeField& field, double angle_deg, double most) {
@@ -239,8 +263,7 @@ Triangulation triangulate(const Borders& borders, const PieceAt& piece_at, const
   const FlipMesh mesh =
       smoothed(ordered_along_curve(refined(borders, piece_at, field)), smoothing_sweeps);
   const std::vector<int> piece = connected_pieces(mesh);
-  std::vector<Piece> found;
-  for (const Point p : inner_points(mesh, piece)) found.push_back(piece_at(p));
+  const std::vector<Piece> found = found_pieces(mesh, piece, piece_at);
   result.mesh.points = VertexField<Point>(mesh.points);
   for (std::size_t t = 0; t < mesh.corners.size(); ++t) {
     const auto& c = mesh.corners[t];

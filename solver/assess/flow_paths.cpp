@@ -112,11 +112,11 @@ std::vector<FlowPath> flow_paths(const Setup& setup, const State& state) {
 std::optional<double> pressure_jump(const std::vector<HistoryEntry>& history, double time,
                                     double window) {
   if (history.size() < 2 || !(window > 0.0)) return std::nullopt;
-  if (time - window < history.front().time || time + window > history.back().time)
+  if (time - 2.0 * window < history.front().time || time + window > history.back().time)
     return std::nullopt;
-  const double here = pressure_at(history, time);
-  return (pressure_at(history, time + window) - here) -
-         (here - pressure_at(history, time - window));
+  const double before = pressure_at(history, time - window);
+  const double trend = before - pressure_at(history, time - 2.0 * window);
+  return pressure_at(history, time + window) - before - 2.0 * trend;
 }
 
 }  // namespace firstshot

@@ -25,8 +25,9 @@ struct FlowPath {
 std::vector<FlowPath> flow_paths(const Setup& setup, const State& state);
 
 /// How far the pressure at the injection point rises beyond its trend when the first part is full:
-/// mean rise over the next `window` of the history's time minus that over the window before
-/// [Pa]. Nothing when the history is too short on either side.
+/// the rise from one `window` of time before to one after it (its last volumes already fill slower)
+/// less what the window before that lets expect [Pa]. Nothing when the history is too short on
+/// either side.
 std::optional<double> pressure_jump(const std::vector<HistoryEntry>& history, double time,
                                     double window);
 

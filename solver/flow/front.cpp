@@ -31,6 +31,7 @@ FrontSolver::FrontSolver(const ControlVolumes& volumes, double gas_pressure)
       flux_(volumes.edges.size()),
       diagonal_(volumes.n_nodes()),
       right_(volumes.n_nodes()),
+      excess_(volumes.n_nodes()),
       node_pocket_(volumes.n_nodes(), -1),
       gas_(volumes.n_nodes(), gas_pressure) {}
 
@@ -61,33 +62,38 @@ void FrontSolver::begin(std::span<const double> fill, std::span<const double> pr
   set_gas(pocket_pressure_);
 }
 
-/// Lets the melt of the step before go on for this step; what is too much for a control volume goes
-/// to its empty neighbours in equal parts, a few times over.
 void FrontSolver::foresee(std::span<const double> flux_before) {
   constexpr int rings = 2;
-  std::vector<double>& excess = right_;  // volume beyond full, ≤ 0 where there is room
-  std::vector<std::size_t> over, next;
+  over_.clear();
   for (std::size_t i = 0; i < full_.size(); ++i) {
     if (full_[i] != 0) continue;
     double inflow = 0.0;
     for (const Neighbour& k : volumes_.around(i)) inflow -= k.sign * flux_before[k.edge];
-    excess[i] = volumes_.volume[i] * (fill_before_[i] - 1.0) + dt_ * inflow;
-    if (excess[i] > 0.0) over.push_back(i);
+    excess_[i] = volumes_.volume[i] * (fill_before_[i] - 1.0) + dt_ * inflow;
+    if (excess_[i] > 0.0) over_.push_back(i);
   }
-  for (int r = 0; r < rings && !over.empty(); ++r) {
-    for (std::size_t i : over) full_[i] = 1;
+  spread(rings);
+}
+
+/// Takes the control volumes `over_` into the set; what is too much for them goes to their empty
+/// neighbours in equal parts, which follow when it is too much for them, ring by ring.
+void FrontSolver::spread(int rings) {
+  std::vector<std::size_t> next;
+  for (int r = 0; r < rings && !over_.empty(); ++r) {
+    for (std::size_t i : over_) full_[i] = 1;
+    moved_ += static_cast<int>(over_.size());
     next.clear();
-    for (std::size_t i : over) {
+    for (std::size_t i : over_) {
       int takers = 0;
       for (const Neighbour& k : volumes_.around(i)) takers += full_[k.node] == 0 ? 1 : 0;
       for (const Neighbour& k : volumes_.around(i)) {
         if (full_[k.node] != 0) continue;
-        const bool had_room = excess[k.node] <= 0.0;
-        excess[k.node] += excess[i] / takers;
-        if (had_room && excess[k.node] > 0.0) next.push_back(static_cast<std::size_t>(k.node));
+        const bool had_room = excess_[k.node] <= 0.0;
+        excess_[k.node] += excess_[i] / takers;
+        if (had_room && excess_[k.node] > 0.0) next.push_back(static_cast<std::size_t>(k.node));
       }
     }
-    over.swap(next);
+    over_.swap(next);
   }
 }
 
@@ -142,21 +148,31 @@ double FrontSolver::highest_pressure() const {
 
 void FrontSolver::update_set() {
   moved_ = 0;
+  over_.clear();
+  double excess = 0.0;
   const double suction = pressure_tolerance * highest_pressure();
   for (std::size_t i = 0; i < full_.size(); ++i) {
-    if (full_[i] == 0 && fill_[i] > 1.0 + full_tolerance) {
-      full_[i] = 1;
-      ++moved_;
-    } else if (full_[i] != 0 && pressure_[i] < resistance(i) - suction && fill_before_[i] < 1.0 &&
+    if (full_[i] == 0) {
+      excess_[i] = volumes_.volume[i] * (fill_[i] - 1.0);
+      if (fill_[i] <= 1.0 + full_tolerance) continue;
+      over_.push_back(i);
+      excess += excess_[i];
+    } else if (pressure_[i] < resistance(i) - suction && fill_before_[i] < 1.0 &&
                departures_[i] < most_departures) {
       full_[i] = 0;
       ++departures_[i];
       ++moved_;
     }
   }
+  const double entered = dt_ * inlet_flow_;
+  excess_share_ = entered > 0.0 ? excess / entered : 1.0;
+  if (excess_share_ > tolerated_) spread(1);
   if (air_ != nullptr) give_way();
   if (moved_ > 0) return;
-  for (double& f : fill_) f = f > 1.0 - full_tolerance ? 1.0 : std::max(f, 0.0);
+  for (double& f : fill_) {
+    if (std::abs(f - 1.0) <= full_tolerance) f = 1.0;
+    f = std::max(f, 0.0);
+  }
 }
 
 }  // namespace firstshot

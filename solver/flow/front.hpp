@@ -53,11 +53,17 @@ class FrontSolver {
   /// first set. What the set becomes in the end does not depend on that.
   void foresee(std::span<const double> flux_before);
 
+  /// Control volumes may end a step a little more than full, all of them together by this share of
+  /// the melt that enters in it; what is too much is there at the next step. 0: none.
+  void tolerate(double excess_share) { tolerated_ = excess_share; }
+
   /// One linear solution for the present set, then the change of the set it asks for.
   /// @param conductance (n_edges) ≥ 0 [m³/(Pa s)]
   SolveReport iterate(std::span<const double> conductance, const Inlet& inlet);
 
   int moved() const { return moved_; }  ///< nodes that changed sides in the last iteration
+  /// Melt beyond full after the last solution, in share of what enters in the step [-].
+  double excess() const { return excess_share_; }
   const std::vector<double>& pressure() const { return pressure_; }  ///< (n_nodes) [Pa]
   const std::vector<double>& fill() const { return fill_; }          ///< (n_nodes) [-]
   const std::vector<double>& flux() const {
@@ -81,6 +87,7 @@ class FrontSolver {
  private:
   void update_fill(const Inlet& inlet);
   void update_set();
+  void spread(int rings);
   double highest_pressure() const;
   // With pockets of air (front_air.cpp).
   std::span<const double> open_conductance(std::span<const double> conductance);
@@ -104,6 +111,10 @@ class FrontSolver {
   SubsetSolver solver_;
   std::vector<std::uint8_t> full_, unknown_, departures_;
   std::vector<double> fill_before_, fill_, pressure_, flux_, diagonal_, right_;
+  std::vector<double> excess_;     // volume beyond full, ≤ 0 where there is room [m³]
+  std::vector<std::size_t> over_;  // control volumes with too much, not yet in the set
+  double tolerated_ = 0.0;
+  double excess_share_ = 0.0;
   double inlet_flow_ = 0.0;
   int moved_ = 0;
   const AirPockets* air_ = nullptr;

@@ -14,24 +14,28 @@ namespace {
 /// Viscosity that stands for "solid" in the pressure solution [Pa s]; keeps the matrix regular.
 constexpr double solid_viscosity = 1e9;
 constexpr double least_flow_gradient = 1e-2;  ///< [Pa/m]
-constexpr double largest_log_step = 3.0;      ///< of the gradient in one Newton step
 constexpr int newton_steps = 2;
 
 /// Share of the tolerance of a step below which a gradient's move is small.
-constexpr double small_share = 0.05;
+constexpr double small_share = 0.3;
 
 /// Gradient that carries `flow`: Newton steps in ln g from the present g, where the flow is `f`.
+/// ln Q is convex in ln g: a step from far below (melt that hardly moved) lands above, the next
+/// ones fall towards the solution, so steps need no limit.
 template <class Flow>
 GapFlow find_gradient(double flow, double& gradient, GapFlow f, Flow&& flow_at) {
   double g = gradient;
   for (int i = 0; i < newton_steps; ++i) {
     if (!(f.fluidity > 0.0) || !(flow > 0.0)) break;
-    const double step = std::log(flow / (f.fluidity * g)) / f.steepness;
-    g *= std::exp(std::clamp(step, -largest_log_step, largest_log_step));
-    g = std::max(g, least_flow_gradient);
+    g = std::max(g * std::exp(std::log(flow / (f.fluidity * g)) / f.steepness),
+                 least_flow_gradient);
     f = flow_at(g);
-    constexpr double close_enough = 3e-2;  // the next step would be a thousandth
-    if (std::abs(step) < close_enough) break;
+    constexpr double close_enough = 3e-2;  // the next step would be a thousandth: along the slope
+    const double rest = std::log(flow / (f.fluidity * g)) / f.steepness;
+    if (std::abs(rest) > close_enough) continue;
+    g *= 1.0 + rest;
+    f.fluidity *= 1.0 + (f.steepness - 1.0) * rest;
+    break;
   }
   gradient = g;
   return f;

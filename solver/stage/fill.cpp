@@ -19,6 +19,12 @@ constexpr int starting_steps = 4;
 /// Under pressure a step may last this many steps at the set speed.
 constexpr double longest_pressure_step = 8.0;
 constexpr double step_growth = 1.6;
+/// Melt above full at the end of a step, in share of what entered and of the tolerance, while the
+/// cavity has this much room.
+constexpr double excess_share = 0.06, room_for_excess = 0.05;
+/// A step whose set has just settled ends at a change of fluidity this small when hardly any melt
+/// went to the elements reached last, both in share of the tolerance: those keep a guess.
+constexpr double early_change = 0.3, early_excess = 0.6;
 /// Change of a gas pressure at which a step's iteration stops, in share of the highest pressure.
 constexpr double gas_tolerance = 1e-5;
 /// Flow used for a first guess of gradients where the press gives a pressure only [m/s].
@@ -220,6 +226,7 @@ bool Fill::solve_step(State& state, Inlet& in) {
   bool settled = false;  // the last update saw the present set
   Melt melt = Melt::changed;
   double change = 0.0;
+  double excess_before = 1.0;
   for (int i = 0; i < most_solutions; ++i) {
     const SolveReport report = solve_front(state, in);
     if (!report.converged) {
@@ -231,7 +238,11 @@ bool Fill::solve_step(State& state, Inlet& in) {
     }
     const bool switched = limit_pressure(state, in, flips);
     const bool same_set = front_.moved() == 0 && !switched;
-    if (same_set && settled && change < setup_.accuracy.tolerance &&
+    const bool hardly = excess_before < early_excess * setup_.accuracy.tolerance &&
+                        change < early_change * setup_.accuracy.tolerance;
+    const bool seen = settled || (i > 0 && hardly);
+    excess_before = front_.excess();
+    if (same_set && seen && change < setup_.accuracy.tolerance &&
         front_.gas_change() < gas_tolerance)
       return true;
     // While the set still moves, fluidities follow; after many rounds they are held so that it can
@@ -258,6 +269,8 @@ double Fill::advance_front(State& state, Inlet& in) {
     front_.begin(state.fill.span(), state.pressure.span(), dt, air_ ? &*air_ : nullptr,
                  state.air.gas_pressure.span());
     front_.foresee(state.flux);
+    const bool room = state.injected < (1.0 - room_for_excess) * shot_volume_;
+    front_.tolerate(room ? excess_share * setup_.accuracy.tolerance : 0.0);
     in = inlet(state, dt);
     const bool settled = solve_step(state, in);
     constexpr int most_attempts = 8;

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <limits>
 
 #include "solver/flow/air_outlets.hpp"
@@ -17,6 +18,8 @@ NodeFields node_fields(const Setup& setup, const State& state) {
   NodeFields f;
   f.arrival_time = NodeField<double>(n, nan);
   f.fill = state.fill;
+  for (double& share : f.fill.span())
+    share = std::min(share, 1.0);  // a step may end with a little more
   f.pressure = state.pressure;
   f.temperature_mean = NodeField<double>(n, nan);
   f.temperature_core = NodeField<double>(n, nan);

@@ -68,6 +68,7 @@ element_size = "1.7 mm"
 layers = 14
 volume_steps = 77
 tolerance = 0.033
+grading = 0.31
 snapshots = 11
 [air]
 enabled = true
