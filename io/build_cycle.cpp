@@ -67,6 +67,24 @@ void follow_channels(const Case& c, BuiltSetup& built) {
 
 }  // namespace
 
+Case opened(const Case& c, std::vector<std::string>& notes) {
+  Case out = c;
+  if (c.closed.gates.empty() && c.closed.parts.empty()) return out;
+  try {
+    ClosedFrame open = close_off(c.layout, c.closed);
+    notes.push_back(
+        fmt::format("Closed off for a trial: gates {}; parts {}.",
+                    open.gates.empty() ? "none" : fmt::format("{}", fmt::join(open.gates, ", ")),
+                    open.parts.empty() ? "none" : fmt::format("{}", fmt::join(open.parts, ", "))));
+    out.layout = std::move(open.layout);
+    return out;
+  } catch (const GeometryError&) {
+    throw;
+  } catch (const Error& e) {
+    throw case_error_at(c, "closed", e.what());
+  }
+}
+
 void build_cycle(const Case& c, BuiltSetup& built) {
   Setup& setup = built.setup;
   CaseCooling& written = built.resolved.cooling;

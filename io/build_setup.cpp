@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include "io/case_cycle.hpp"
 #include "io/case_keys.hpp"
 #include "io/material_card.hpp"
 #include "io/press_card.hpp"
@@ -372,12 +373,13 @@ BuiltSetup build_setup(const Case& c, const Cards& cards, const BuildProgress& p
   setup.press = press_of(c.press, cards.press);
   setup.accuracy = accuracy_of(built.resolved.accuracy);
   setup.isothermal = c.process.isothermal;
-  mesh_geometry(c, progress, built);
-  setup.air = air_of(c);
-  setup.ejectors = c.layout.ejectors;
+  const Case open = opened(c, built.notes);
+  mesh_geometry(open, progress, built);
+  setup.air = air_of(open);
+  setup.ejectors = open.layout.ejectors;
   for (EjectorPin& pin : setup.ejectors) pin.at = cavity_scale(c) * pin.at;
   setup.limits = c.limits;
-  check_vents(c, setup, built.notes);
+  check_vents(open, setup, built.notes);
   const double volume = total_volume(setup.model);
   setup.process = process_of(c, setup.press, volume, built.notes);
   note_capacity(volume, setup.press, built.notes);

@@ -217,6 +217,7 @@ Case case_from(TomlFile file, const std::function<void(double)>& progress) {
   c.material = read_material(root.table("material"));
   c.press = read_press(root.table("press"));
   c.process = read_process(root.table("process"));
+  c.closed = read_case_closed(root);
   c.cooling = read_case_cooling(root);
   c.mould = read_case_mould(root);
   c.cost = read_case_cost(root);

@@ -103,6 +103,7 @@ struct Case {
   CaseMaterial material;
   CasePress press;
   CaseProcess process;
+  ShutOff closed;
   CaseCooling cooling;
   Mould mould;
   std::optional<CostRates> cost;

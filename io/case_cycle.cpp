@@ -47,6 +47,18 @@ std::string channel_lines(const char* table, const MouldChannels& bores) {
 
 }  // namespace
 
+ShutOff read_case_closed(const CaseTable& root) {
+  ShutOff shut;
+  for (const CaseTable& table : root.tables("closed")) {
+    if (root.table("geometry").has("solid"))
+      throw table.error(table.has("gate") ? "gate" : "part",
+                        "a solid cannot be closed off here; allowed: with a layout or a drawing");
+    if (const auto gate = table.text_if("gate")) shut.gates.push_back(*gate);
+    if (const auto part = table.text_if("part")) shut.parts.push_back(*part);
+  }
+  return shut;
+}
+
 CaseCooling read_case_cooling(const CaseTable& root) {
   CaseCooling c;
   c.detached_conductance = root.table("material").quantity("detached_conductance");
@@ -128,6 +140,15 @@ std::string process_cooling_lines(const CaseCooling& c) {
     text += line("runner_ejection_temperature", *c.runner_temperature, D::temperature);
   return text + (c.time ? line("cooling_time", *c.time, D::time) : "cooling_time = \"auto\"\n") +
          line("eject_time", c.eject_time, D::time);
+}
+
+std::string closed_lines(const ShutOff& shut) {
+  std::string text;
+  for (const std::string& gate : shut.gates)
+    text += fmt::format("\n[[closed]]\ngate = {}\n", toml_string(gate));
+  for (const std::string& part : shut.parts)
+    text += fmt::format("\n[[closed]]\npart = {}\n", toml_string(part));
+  return text;
 }
 
 std::string mould_lines(const Mould& mould) {

@@ -3,7 +3,9 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
+#include "mesh/close_off.hpp"
 #include "solver/setup.hpp"
 
 namespace firstshot {
@@ -21,6 +23,8 @@ struct CaseCooling {
   bool operator==(const CaseCooling&) const = default;
 };
 
+/// Tables [[closed]]. @throws CaseError when the shape is a solid
+ShutOff read_case_closed(const CaseTable& root);
 CaseCooling read_case_cooling(const CaseTable& root);
 /// @throws CaseError bores that do not fit beside each other or reach into the face
 Mould read_case_mould(const CaseTable& root);
@@ -31,12 +35,15 @@ RegrindColour regrind_colour_from(const std::string& name);
 /// Lines of the resolved case; those of a table that others write to are without its heading.
 std::string detached_conductance_line(const CaseCooling& cooling);
 std::string process_cooling_lines(const CaseCooling& cooling);
+std::string closed_lines(const ShutOff& shut);
 std::string mould_lines(const Mould& mould);
 std::string cost_lines(const CostRates& rates);
 std::string regrind_colour_name(RegrindColour colour);
 
 struct Case;
 struct BuiltSetup;
+/// The case without what it closes off; says so in a note. @throws CaseError an unknown name
+Case opened(const Case& c, std::vector<std::string>& notes);
 /// Cooling, mould, blend and cost of the setup from its case, with what must fit together; moulding
 /// faces follow from cooling channels where there are some. The setup must be complete otherwise.
 /// @throws CaseError

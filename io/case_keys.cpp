@@ -29,6 +29,7 @@ const std::vector<KeySpec>& case_keys() {
     append(all, drawing_keys());
     append(all, process_keys());
     append(all, air_keys());
+    append(all, closed_keys());
     append(all, mould_keys());
     append(all, cost_keys());
     append(all, limit_keys());

@@ -86,6 +86,7 @@ std::vector<KeySpec> limit_keys();
 /// Keys of cooling and cycle that belong to the table `table`: "material", "press" or "process".
 std::vector<KeySpec> cycle_keys_of(std::string_view table);
 std::vector<KeySpec> mould_keys();
+std::vector<KeySpec> closed_keys();
 std::vector<KeySpec> cost_keys();
 std::vector<KeySpec> accuracy_keys();
 /// Keys of a runner's cross section. @param section path of its table @param needed whether it must

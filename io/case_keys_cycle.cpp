@@ -134,6 +134,19 @@ std::vector<KeySpec> cycle_keys_of(std::string_view table) {
   return process_part();
 }
 
+std::vector<KeySpec> closed_keys() {
+  return {
+      {.path = "closed",
+       .kind = K::tables,
+       .help = "What is shut for a trial, as with a plug in a gate or a cover on a cavity: the run "
+               "goes without it. For layouts and drawings."},
+      {.path = "closed[].gate", .kind = K::text, .help = "Name of a gate that is plugged."},
+      {.path = "closed[].part",
+       .kind = K::text,
+       .help = "Name of a part that is blocked off, with its gates."},
+  };
+}
+
 std::vector<KeySpec> mould_keys() {
   std::vector<std::string> metals;
   for (const MouldMetal& m : mould_metals()) metals.push_back(m.name);

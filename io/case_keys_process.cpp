@@ -152,7 +152,8 @@ std::vector<KeySpec> process_keys() {
 std::vector<KeyGroup> process_groups() {
   return {{"process", {"fill_time", "speed_profile", "constant_pressure"}, true},
           {"process.switch_over", {"volume", "position", "time", "pressure"}, true},
-          {"injection", {"diameter", "width"}, false}};
+          {"injection", {"diameter", "width"}, false},
+          {"closed[]", {"gate", "part"}, true}};
 }
 
 }  // namespace firstshot

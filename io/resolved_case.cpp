@@ -209,6 +209,7 @@ std::string resolved_case_text(const BuiltSetup& built) {
   write_press(out, c.press);
   write_process(out, c.process);
   out.raw(process_cooling_lines(c.cooling));
+  out.raw(closed_lines(c.closed));
   out.raw(mould_lines(c.mould));
   if (c.cost) out.raw(cost_lines(*c.cost));
   write_air(out, c.air);

@@ -200,8 +200,57 @@ Json cost_block(const Setup& setup, const Result& result) {
   return out;
 }
 
+const char* warp_cause_name(WarpCause cause) {
+  switch (cause) {
+    case WarpCause::uneven_shrinkage:
+      return "uneven_shrinkage";
+    case WarpCause::uneven_cooling:
+      return "uneven_cooling";
+    case WarpCause::one_sided_cooling:
+      return "one_sided_cooling";
+  }
+  return "";
+}
+
+Json warp_block(const Result& result) {
+  Json out;
+  out["modelled"] = false;
+  out["drivers"] = Json::array();
+  for (const WarpDriver& w : result.warp)
+    out["drivers"].push_back(
+        {{"part", w.part}, {"cause", warp_cause_name(w.cause)}, {"strain", number(w.strain)}});
+  return out;
+}
+
+Json ejection_block(const Result& result) {
+  Json out;
+  out["pins"] = Json::array();
+  for (const PinPlace& pin : result.ejection.pins)
+    out["pins"].push_back({{"name", pin.name},
+                           {"x_mm", number(pin.at.x / mm)},
+                           {"y_mm", number(pin.at.y / mm)},
+                           {"diameter_mm", number(pin.diameter / mm)},
+                           {"stands_on", pin.stands_on.empty() ? Json() : Json(pin.stands_on)},
+                           {"on_visible_face", pin.on_visible}});
+  out["gripping_parts"] = Json::array();
+  for (const PartGrip& g : result.ejection.parts)
+    out["gripping_parts"].push_back(
+        {{"part", g.part},
+         {"grip_mm2", number(g.grip / (mm * mm))},
+         {"x_mm", number(g.at.x / mm)},
+         {"y_mm", number(g.at.y / mm)},
+         {"nearest_pin_mm", g.nearest_pin < 0 ? Json() : number(g.nearest_pin / mm)}});
+  return out;
+}
+
 }  // namespace
 
+std::string warp_json_text(const Result& result) {
+  return warp_block(result).dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+std::string ejection_json_text(const Result& result) {
+  return ejection_block(result).dump(-1, ' ', false, Json::error_handler_t::replace);
+}
 std::string cycle_json_text(const Result& result) {
   return cycle_block(result).dump(-1, ' ', false, Json::error_handler_t::replace);
 }

@@ -45,6 +45,7 @@ std::vector<Kind> kinds_of(const Model& model) {
     add(0.5 * middle.thermal_diameter(), volume(line), true, false);
   }
   std::vector<Kind> out;
+  out.reserve(kinds.size());
   for (const auto& entry : kinds) out.push_back(entry.second);
   return out;
 }

@@ -8,12 +8,14 @@
 #include "solver/assess/air_findings.hpp"
 #include "solver/assess/cost.hpp"
 #include "solver/assess/cycle.hpp"
+#include "solver/assess/ejection_figures.hpp"
 #include "solver/assess/flow_paths.hpp"
 #include "solver/assess/hold_figures.hpp"
 #include "solver/assess/press_settings.hpp"
 #include "solver/assess/scorch_ranking.hpp"
 #include "solver/assess/short_shots.hpp"
 #include "solver/assess/side_balance.hpp"
+#include "solver/assess/warp_drivers.hpp"
 #include "solver/assess/weld_lines.hpp"
 #include "solver/stage/state.hpp"
 #include "solver/whole/findings.hpp"
@@ -54,6 +56,8 @@ struct Result {
   std::vector<WeldLine> weld_lines;       ///< where fronts met, longest first
   std::optional<CycleResult> cycle;       ///< null when stopped, or when melt does not cool
   std::optional<PressSettings> settings;  ///< null without a cycle
+  std::vector<WarpDriver> warp;           ///< largest first; warp itself is not modelled
+  EjectionFigures ejection;               ///< pins, and parts that hold on to their cores
   std::optional<CostResult> cost;         ///< null without rates
   double fill_time = -1.0;                ///< last cavity full [s], -1 = never
   double filled_fraction = 0.0;           ///< of the whole volume [-]

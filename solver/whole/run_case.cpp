@@ -194,9 +194,11 @@ Result collect(const Setup& setup, const Fill& fill, State state,
 
 /// From the end of filling on: cooling, cycle, settings, cost.
 void assess_cycle(const Setup& setup, const Fill& fill, Result& r) {
+  r.ejection = ejection_figures(setup);
   if (r.outcome == Outcome::interrupted) return;
   r.cycle = cycle_result(setup, fill.volumes(), fill.grid(), r.state, r.history);
   if (!r.cycle) return;
+  r.warp = warp_drivers(setup, r.state, *r.cycle);
   r.settings = press_settings(setup, *r.cycle, r.state, r.peak_pressure, r.peak_opening_force);
   if (!setup.cost) return;
   const FrameFigures figures = frame_figures(setup.model, setup.material.density_melt);

@@ -20,15 +20,22 @@ std::string sentence(const char* form, Values... values) {
   return text;
 }
 
-Finding finding(const char* rule, Severity severity, const char* unit, double value, double limit,
-                std::string text, const char* source) {
+/// What was found and what is allowed.
+struct Measured {
+  const char* unit;
+  double value, limit;  // in that unit
+};
+
+Finding finding(const char* rule, Severity severity, const Measured& measured, std::string text,
+                const char* source) {
   Finding f;
   f.rule = rule;
   f.severity = severity;
-  f.unit = unit;
-  f.value = value;
-  f.limit = limit;
-  if (limit != 0.0) f.margin = (limit - value) / std::abs(limit);
+  f.unit = measured.unit;
+  f.value = measured.value;
+  f.limit = measured.limit;
+  if (measured.limit != 0.0)
+    f.margin = (measured.limit - measured.value) / std::abs(measured.limit);
   f.text = std::move(text);
   f.source = source;
   return f;
@@ -39,19 +46,19 @@ void rule_stroke(const BarrelFigures& b, std::vector<Finding>& out) {
   const double share = b.stroke_share;
   if (share > 1.0) {
     out.push_back(
-        finding("press_too_small", Severity::stop, "1", share, 1.0,
+        finding("press_too_small", Severity::stop, {"1", share, 1.0},
                 sentence("the shot takes %.0f %% of the longest stroke: this press cannot "
                          "melt it in one go",
                          share / percent),
                 "the press"));
   } else if (share > most) {
-    out.push_back(finding("stroke_long", Severity::look, "1", share, most,
+    out.push_back(finding("stroke_long", Severity::look, {"1", share, most},
                           sentence("the shot takes %.0f %% of the longest stroke; above 80 %% melt "
                                    "is seldom even",
                                    share / percent),
                           of_stroke));
   } else if (share < least) {
-    Finding f = finding("stroke_short", Severity::look, "1", share, least,
+    Finding f = finding("stroke_short", Severity::look, {"1", share, least},
                         sentence("the shot takes only %.0f %% of the longest stroke; below 20 %% "
                                  "its weight varies and melt stays hot for long",
                                  share / percent),
@@ -64,7 +71,7 @@ void rule_stroke(const BarrelFigures& b, std::vector<Finding>& out) {
 void rule_residence(const Setup& setup, const BarrelFigures& b, std::vector<Finding>& out) {
   const double limit = setup.limits.residence_time;
   if (b.residence <= limit) return;
-  out.push_back(finding("residence_time", Severity::look, "s", b.residence, limit,
+  out.push_back(finding("residence_time", Severity::look, {"s", b.residence, limit},
                         sentence("melt stays %.0f s in the barrel, more than %.0f s: it may "
                                  "degrade; a smaller barrel or a shorter cycle helps",
                                  b.residence, limit),
@@ -74,13 +81,13 @@ void rule_residence(const Setup& setup, const BarrelFigures& b, std::vector<Find
 void rule_regrind(const Setup& setup, std::vector<Finding>& out) {
   const double share = setup.blend.regrind, limit = setup.limits.regrind;
   if (share > limit)
-    out.push_back(finding("regrind_share", Severity::look, "1", share, limit,
+    out.push_back(finding("regrind_share", Severity::look, {"1", share, limit},
                           sentence("the blend holds %.0f %% of regrind; up to %.0f %% is usual",
                                    share / percent, limit / percent),
                           of_case));
   const double foreign = blend_figures(setup.blend).foreign_colour;
   if (foreign > 0.0)
-    out.push_back(finding("foreign_colour", Severity::look, "1", foreign, 0.0,
+    out.push_back(finding("foreign_colour", Severity::look, {"1", foreign, 0.0},
                           sentence("%.0f %% of the pigment comes from regrind of another colour: "
                                    "the shade will be off",
                                    foreign / percent),
@@ -101,7 +108,7 @@ void rule_early(const CycleResult& c, std::vector<Finding>& out) {
       if (worst == nullptr || p.ejectable > worst->ejectable) worst = &p;
     }
     if (worst == nullptr) return;
-    Finding f = finding(rule, severity, "s", opening(c), worst->ejectable,
+    Finding f = finding(rule, severity, {"s", opening(c), worst->ejectable},
                         sentence("the mould opens %.1f s after the start of injection, but %d "
                                  "%s%s too hot then; %s needs %.1f s",
                                  opening(c), count, what, count == 1 ? " is" : "s are",
@@ -121,20 +128,20 @@ void rule_pace(const CycleResult& c, std::vector<Finding>& out) {
   const double needed = std::max(c.parts_ejectable.value, c.runners_ejectable.value);
   const double release = c.inject + c.hold;
   if (release > needed && needed > 0.0)
-    out.push_back(finding("holding_too_long", Severity::look, "s", release, needed,
+    out.push_back(finding("holding_too_long", Severity::look, {"s", release, needed},
                           sentence("holding ends %.1f s after the start of injection, but "
                                    "everything could be ejected at %.1f s",
                                    release, needed),
                           "holding beyond ejection gains nothing"));
   if (c.limit == CycleLimit::screw)
-    out.push_back(finding("screw_decides", Severity::note, "s", c.barrel.recovery, c.cool.value,
+    out.push_back(finding("screw_decides", Severity::note, {"s", c.barrel.recovery, c.cool.value},
                           sentence("the screw needs %.1f s for the next shot, longer than cooling "
                                    "takes: it decides the cycle",
                                    c.barrel.recovery),
                           "press.plasticising_rate"));
   if (c.runner_cost > 0.0)
     out.push_back(finding(
-        "runners_decide", Severity::note, "s", c.runners_ejectable.value, c.parts_ejectable.value,
+        "runners_decide", Severity::note, {"s", c.runners_ejectable.value, c.parts_ejectable.value},
         sentence("runners and sprue need %.1f s more than the parts; all of them a tenth "
                  "thinner would save %.1f s of the cycle, at a higher pressure",
                  c.runner_cost, c.thinner_runner_saves),
@@ -144,24 +151,76 @@ void rule_pace(const CycleResult& c, std::vector<Finding>& out) {
 void rule_half(const char* name, const HalfHeat& half, double used, std::vector<Finding>& out) {
   constexpr double most_rise = 5.0, turbulent = 4000.0, close = 2.0;  // [K], [-], [K]
   if (half.water_rise > most_rise)
-    out.push_back(finding("water_rise", Severity::look, "K", half.water_rise, most_rise,
+    out.push_back(finding("water_rise", Severity::look, {"K", half.water_rise, most_rise},
                           sentence("the water in the %s half warms by %.1f K; more than 5 K cools "
                                    "unevenly",
                                    name, half.water_rise),
                           common_practice));
   if (half.bore.reynolds < turbulent)
-    out.push_back(finding("water_laminar", Severity::look, "1", half.bore.reynolds, turbulent,
+    out.push_back(finding("water_laminar", Severity::look, {"1", half.bore.reynolds, turbulent},
                           sentence("the water in the %s half runs at a Reynolds number of %.0f; "
                                    "below 4000 it takes little heat",
                                    name, half.bore.reynolds),
                           "turbulent flow in pipes; see Gnielinski 1976"));
   if (std::abs(half.surface - used) > close)
-    out.push_back(finding("mould_temperature_off", Severity::note, "degC",
-                          half.surface - zero_celsius, used - zero_celsius,
+    out.push_back(finding("mould_temperature_off", Severity::note,
+                          {"degC", half.surface - zero_celsius, used - zero_celsius},
                           sentence("the heat of this run brings the face of the %s half to %.1f "
                                    "degC; it was reckoned with %.1f degC",
                                    name, half.surface - zero_celsius, used - zero_celsius),
                           "balance of the mould"));
+}
+
+void rule_pins(const Result& r, std::vector<Finding>& out) {
+  for (const PinPlace& pin : r.ejection.pins) {
+    if (!pin.on_visible) continue;
+    Finding f;
+    f.rule = "ejector_mark";
+    f.severity = Severity::look;
+    f.text =
+        sentence("%s pushes on the visible face of %s: it leaves a mark",
+                 pin.name.empty() ? "an ejector pin" : pin.name.c_str(), pin.stands_on.c_str());
+    f.source = common_practice;
+    f.part = pin.stands_on;
+    f.at = pin.at;
+    out.push_back(f);
+  }
+  if (r.ejection.pins.empty()) return;
+  constexpr double far = 15e-3, mm = 1e-3, mm2 = 1e-6, least_grip = 10e-6;  // [m], …, [m²]
+  int count = 0;
+  const PartGrip* worst = nullptr;  // most grip of those that no pin is near to
+  for (const PartGrip& g : r.ejection.parts) {
+    if (g.grip < least_grip || g.nearest_pin <= far) continue;
+    ++count;
+    if (worst == nullptr) worst = &g;
+  }
+  if (worst == nullptr) return;
+  Finding f =
+      finding("ejector_far", Severity::look, {"mm", worst->nearest_pin / mm, far / mm},
+              sentence("%d part%s with openings %s no ejector pin within 15 mm; %s holds on "
+                       "to its core with %.0f mm2 of walls, the nearest pin is %.0f mm away",
+                       count, count == 1 ? "" : "s", count == 1 ? "has" : "have",
+                       worst->part.c_str(), worst->grip / mm2, worst->nearest_pin / mm),
+              "own judgement, no source");
+  f.part = worst->part;
+  f.at = worst->at;
+  out.push_back(f);
+}
+
+void rule_warp(const Result& r, std::vector<Finding>& out) {
+  constexpr double told = 5e-4;  // difference of shrinkage that is worth a word, own judgement [-]
+  if (r.warp.empty() || r.warp.front().strain < told) return;
+  const WarpDriver& w = r.warp.front();
+  const char* cause = w.cause == WarpCause::uneven_shrinkage ? "uneven shrinkage"
+                      : w.cause == WarpCause::uneven_cooling ? "uneven cooling"
+                                                             : "one-sided cooling";
+  Finding f = finding("warp_driver", Severity::note, {"1", w.strain, told},
+                      sentence("warp is not modelled; what drives it most is %s in %s, %.2f %% of "
+                               "linear shrinkage",
+                               cause, w.part.c_str(), w.strain / percent),
+                      "own judgement, no source");
+  f.part = w.part;
+  out.push_back(f);
 }
 
 }  // namespace
@@ -169,6 +228,8 @@ void rule_half(const char* name, const HalfHeat& half, double used, std::vector<
 std::vector<Finding> cycle_findings(const Setup& setup, const Result& result) {
   std::vector<Finding> out;
   rule_regrind(setup, out);
+  rule_pins(result, out);
+  rule_warp(result, out);
   if (!result.cycle) return out;
   const CycleResult& c = *result.cycle;
   rule_stroke(c.barrel, out);

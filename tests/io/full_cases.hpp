@@ -187,6 +187,10 @@ land = "1.7 mm"
 at = [[30, -5]]
 width = "0.1 in"
 depth = "0.02 mm"
+[[closed]]
+gate = "g-deck"
+[[closed]]
+part = "deck-2"
 [[ejector]]
 name = "by the bow"
 at = [24.1, 1.5]

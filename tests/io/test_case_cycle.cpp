@@ -124,6 +124,40 @@ TEST_CASE("a cooling time that is set opens the mould then", "[io]") {
   CHECK_FALSE(r.verdict.approved);
 }
 
+TEST_CASE("what is closed off is not meshed, and the resolved case says so again", "[io]") {
+  const std::string two =
+      "title = \"Two\"\n[layout]\nunit = \"mm\"\n"
+      "[layout.sprue]\nat = [0, 0]\nlength = \"20 mm\"\nnozzle_diameter = \"2 mm\"\n"
+      "foot_diameter = \"3 mm\"\n"
+      "[[layout.part]]\nname = \"a\"\nthickness = \"1 mm\"\n"
+      "rectangle = { centre = [16, 0], size = [10, 10] }\n"
+      "[[layout.part]]\nname = \"b\"\nthickness = \"1 mm\"\n"
+      "rectangle = { centre = [-16, 0], size = [10, 10] }\n"
+      "[[layout.runner]]\nname = \"r\"\npoints = [[-10, 0], [10, 0]]\n"
+      "section = { kind = \"round\", diameter = \"3 mm\" }\n"
+      "[[layout.gate]]\nname = \"g-a\"\nfrom = [10, 0]\nto = [11, 0]\nwidth = \"1 mm\"\n"
+      "depth = \"0.6 mm\"\n"
+      "[[layout.gate]]\nname = \"g-b\"\nfrom = [-10, 0]\nto = [-11, 0]\nwidth = \"1 mm\"\n"
+      "depth = \"0.6 mm\"\n"
+      "[material]\ncard = \"./grade.toml\"\n[process]\nfill_time = \"0.5 s\"\n"
+      "[accuracy]\nlevel = \"preview\"\n";
+  const auto built = [](const std::string& text) {
+    return build_setup(read_case_text(text, "case.toml", ""), cold_cards());
+  };
+  CHECK(built(two).setup.model.regions.size() == 2);
+  const BuiltSetup closed = built(two + "[[closed]]\ngate = \"g-b\"\n");
+  REQUIRE(closed.setup.model.regions.size() == 1);
+  CHECK(closed.setup.model.regions[0].name == "a");
+  const BuiltSetup again = built(resolved_case_text(closed));
+  CHECK(again.setup.model.mesh.points == closed.setup.model.mesh.points);
+  try {
+    built(two + "[[closed]]\npart = \"c\"\n");
+    FAIL("a part that is not there was closed");
+  } catch (const CaseError& e) {
+    CHECK_THAT(e.what(), Catch::Contains("closed") && Catch::Contains("\"c\""));
+  }
+}
+
 TEST_CASE("what cannot be is refused with the key and what is allowed", "[io]") {
   using Catch::Contains;
   CHECK_THAT(build_error("", "ejection_temperature = \"230 degC\"\n"),

@@ -159,6 +159,59 @@ TEST_CASE("settings stand in the terms of the press", "[solver][cycle]") {
   CHECK(std::is_sorted(s.zones.begin(), s.zones.end()));
 }
 
+TEST_CASE("pins on visible faces and parts without a pin near are found", "[solver][cycle]") {
+  Good good;
+  good.result.ejection.parts = {{"window", 40e-6, {0.0, 0.0}, 30e-3}, {"near", 30e-6, {}, 5e-3}};
+  CHECK(find(good.findings(), "ejector_far") == nullptr);  // no pins are given at all
+  good.result.ejection.pins = {{"p1", {0.01, 0.02}, 2e-3, "deck", true},
+                               {"p2", {}, 2e-3, "", false}};
+  const auto list = good.findings();
+  REQUIRE(find(list, "ejector_mark") != nullptr);
+  CHECK(find(list, "ejector_mark")->part == "deck");
+  REQUIRE(find(list, "ejector_far") != nullptr);
+  CHECK(find(list, "ejector_far")->part == "window");
+}
+
+TEST_CASE("grip is the walls of openings, and a pin knows what it stands on", "[solver][cycle]") {
+  // A square frame of 3 x 3 cells of 10 mm without the middle one, 1 mm thick.
+  Setup setup;
+  Model& m = setup.model;
+  for (int j = 0; j < 4; ++j)
+    for (int i = 0; i < 4; ++i) m.mesh.points.push_back({0.01 * i, 0.01 * j});
+  const auto v = [](std::size_t i, std::size_t j) { return make_id<VertexId>(4 * j + i); };
+  for (std::size_t j = 0; j < 3; ++j)
+    for (std::size_t i = 0; i < 3; ++i) {
+      if (i == 1 && j == 1) continue;
+      m.mesh.triangles.push_back({v(i, j), v(i + 1, j), v(i + 1, j + 1)});
+      m.mesh.triangles.push_back({v(i, j), v(i + 1, j + 1), v(i, j + 1)});
+    }
+  m.mesh.region = TriField<std::int32_t>(16, 0);
+  m.thickness = TriField<double>(16, 1e-3);
+  m.regions = {{"window", Role::part, true}};
+  setup.ejectors = {{"a", {5e-3, 5e-3}, 2e-3, 1e-5, 5e-3, {}},
+                    {"b", {15e-3, 15e-3}, 2e-3, 1e-5, 5e-3, {}}};
+  const EjectionFigures f = ejection_figures(setup);
+  REQUIRE(f.parts.size() == 1);
+  CHECK(f.parts[0].grip == Approx(40e-3 * 1e-3));
+  CHECK(f.parts[0].at.x == Approx(15e-3));
+  CHECK(f.parts[0].nearest_pin == Approx(0.0).margin(1e-9));
+  CHECK(f.pins[0].stands_on == "window");
+  CHECK(f.pins[0].on_visible);
+  CHECK(f.pins[1].stands_on.empty());
+}
+
+TEST_CASE("drivers of warp are told, the largest first", "[solver][cycle]") {
+  Good good;
+  good.result.warp = {{"deck", WarpCause::uneven_shrinkage, 1e-3},
+                      {"deck", WarpCause::uneven_cooling, 1e-4}};
+  const auto list = good.findings();
+  REQUIRE(find(list, "warp_driver") != nullptr);
+  CHECK(find(list, "warp_driver")->severity == Severity::note);
+  CHECK_THAT(find(list, "warp_driver")->text, Catch::Contains("0.10 %"));
+  good.result.warp.front().strain = 1e-4;
+  CHECK(find(good.findings(), "warp_driver") == nullptr);
+}
+
 TEST_CASE("a cycle within all limits gives no finding", "[solver][cycle]") {
   CHECK(Good().findings().empty());
 }
