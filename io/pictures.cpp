@@ -162,8 +162,8 @@ struct Job {
     const auto summary = nlohmann::json::parse(text, nullptr, false);
     DrawnField field;
     field.shown = shown_field("arrival_time", "s");
-    for (const double v : reader.fields(steps.back().number).arrival_time.span())
-      field.per_node.push_back(v);
+    const NodeFields last = reader.fields(steps.back().number);
+    field.per_node = last.arrival_time.vector();
     for (const WeldLine& line : lines) {
       PictureLine drawn{{}, line.kind == MeetingKind::meld};
       for (const MeetingPoint& m : line.points) drawn.points.push_back(m.at);
