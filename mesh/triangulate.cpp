@@ -202,6 +202,7 @@ std::vector<Piece> found_pieces(const FlipMesh& mesh, const std::vector<int>& pi
                                 const PieceAt& piece_at) {
   std::vector<Piece> found;
   const std::vector<Point> inner = inner_points(mesh, piece);
+  found.reserve(inner.size());
   for (const Point p : inner) found.push_back(piece_at(p));
   for (std::size_t t = 0; t < mesh.corners.size(); ++t) {
     Piece& of = found[static_cast<std::size_t>(piece[t])];
