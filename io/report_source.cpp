@@ -13,6 +13,7 @@
 #include "io/h5_file.hpp"
 #include "io/outcome_names.hpp"
 #include "io/result_fronts.hpp"
+#include "io/result_reader.hpp"
 #include "io/seal.hpp"
 #include "mesh/error.hpp"
 
@@ -143,20 +144,6 @@ void read_model(Source& s) {
   s.run.mesh = std::move(mesh);
 }
 
-std::vector<StepRecord> read_steps(const H5File& file) {
-  const std::size_t n = file.has("/steps") ? file.members("/steps").size() : 0;
-  std::vector<StepRecord> out;
-  for (int number = 1; static_cast<std::size_t>(number) <= n; ++number) {
-    const std::string group = step_group(number);
-    out.push_back(
-        {number, file.read_integer(group + "step"), file.read_scalar(group + "time"),
-         file.read_scalar(group + "injected"), file.read_scalar(group + "injection_pressure"),
-         file.read_scalar(group + "flow_rate"), file.read_scalar(group + "filled_fraction"),
-         file.read_scalar(group + "opening_force")});
-  }
-  return out;
-}
-
 /// Every step, or as many as fit, always with the first and the last.
 std::vector<StepRecord> thinned(const std::vector<StepRecord>& all, std::size_t most) {
   if (all.size() <= std::max<std::size_t>(most, 2)) return all;
@@ -197,7 +184,10 @@ void read_step_field(Source& s, const std::string& key) {
 }
 
 void read_step_fields(Source& s) {
-  if (!s.attempt("The kept steps are damaged.", [&] { s.run.steps = read_steps(s.file); })) return;
+  if (!s.attempt("The kept steps are damaged.", [&] {
+        if (s.file.has("/steps")) s.run.steps = read_steps(s.file);
+      }))
+    return;
   if (s.run.steps.empty()) {
     s.run.missing.emplace_back("No step has been kept yet, so there are no fields to show.");
     return;

@@ -178,19 +178,21 @@ Model ResultReader::model() const {
   return out;
 }
 
-std::vector<StepRecord> ResultReader::steps() const {
-  const std::size_t n = file_.members("/steps").size();
+std::vector<StepRecord> read_steps(const H5File& file) {
+  const std::size_t n = file.members("/steps").size();
   std::vector<StepRecord> out;
   for (int number = 1; static_cast<std::size_t>(number) <= n; ++number) {
     const std::string group = step_group(number);
     out.push_back(
-        {number, file_.read_integer(group + "step"), file_.read_scalar(group + "time"),
-         file_.read_scalar(group + "injected"), file_.read_scalar(group + "injection_pressure"),
-         file_.read_scalar(group + "flow_rate"), file_.read_scalar(group + "filled_fraction"),
-         file_.read_scalar(group + "opening_force")});
+        {number, file.read_integer(group + "step"), file.read_scalar(group + "time"),
+         file.read_scalar(group + "injected"), file.read_scalar(group + "injection_pressure"),
+         file.read_scalar(group + "flow_rate"), file.read_scalar(group + "filled_fraction"),
+         file.read_scalar(group + "opening_force")});
   }
   return out;
 }
+
+std::vector<StepRecord> ResultReader::steps() const { return read_steps(file_); }
 
 NodeFields ResultReader::fields(int number) const {
   NodeFields out;

@@ -20,6 +20,9 @@ struct StoredCase {
   double unit_length = 0.0;  ///< of one coordinate unit of the input [m]
 };
 
+/// The records of all kept steps. @throws Error when they are missing or damaged
+std::vector<StepRecord> read_steps(const H5File& file);
+
 class ResultReader {
  public:
   /// @throws Error when there is no such file, it is no result, or of another format version

@@ -2,7 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
+
+#include "solver/whole/make_finding.hpp"
 
 namespace firstshot {
 namespace {
@@ -16,25 +17,9 @@ constexpr double most_spread = 0.003;
 /// Holding this much longer than the gates are open brings nothing.
 constexpr double idle_share = 0.25, idle_time = 0.5;
 
-template <class... Values>
-std::string sentence(const char* form, Values... values) {
-  char text[500];
-  std::snprintf(text, sizeof text, form, values...);
-  return text;
-}
-
 Finding finding(const char* rule, Severity severity, const char* unit, double value, double limit,
                 std::string text) {
-  Finding f;
-  f.rule = rule;
-  f.severity = severity;
-  f.text = std::move(text);
-  f.source = practice;
-  f.unit = unit;
-  f.value = value;
-  f.limit = limit;
-  if (limit != 0.0) f.margin = (limit - value) / std::abs(limit);
-  return f;
+  return make_finding(rule, severity, {unit, value, limit}, std::move(text), practice);
 }
 
 /// A gate, however it came.

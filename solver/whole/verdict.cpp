@@ -2,10 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 
 #include "solver/assess/balance_figures.hpp"
 #include "solver/whole/hold_rules.hpp"
+#include "solver/whole/make_finding.hpp"
 #include "solver/whole/verdict_cycle.hpp"
 
 namespace firstshot {
@@ -15,26 +15,10 @@ constexpr const char* limits = "[limits] in the case; default: common practice, 
 constexpr double MPa = 1e6, kN = 1e3, percent = 0.01, mm = 1e-3, mm3 = 1e-9, gram = 1e-3;
 constexpr double zero_celsius = 273.15;
 
-template <class... Values>
-std::string sentence(const char* form, Values... values) {
-  char text[500];
-  std::snprintf(text, sizeof text, form, values...);
-  return text;
-}
-
 /// A finding on a measured value and its limit, both in `unit`.
 Finding measured(const char* rule, Severity severity, const char* unit, double value, double limit,
                  std::string text) {
-  Finding f;
-  f.rule = rule;
-  f.severity = severity;
-  f.text = std::move(text);
-  f.source = limits;
-  f.unit = unit;
-  f.value = value;
-  f.limit = limit;
-  if (limit != 0.0) f.margin = (limit - value) / std::abs(limit);
-  return f;
+  return make_finding(rule, severity, {unit, value, limit}, std::move(text), limits);
 }
 
 void rule_short_shot(const Result& r, std::vector<Finding>& findings) {

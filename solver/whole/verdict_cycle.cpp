@@ -2,7 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
+
+#include "solver/whole/make_finding.hpp"
 
 namespace firstshot {
 namespace {
@@ -13,56 +14,30 @@ constexpr const char* common_practice = "common practice, no source";
 constexpr const char* of_stroke =
     "ISO 294-1 for test specimens, 20 to 80 % of the stroke (from memory, unconfirmed)";
 
-template <class... Values>
-std::string sentence(const char* form, Values... values) {
-  char text[500];
-  std::snprintf(text, sizeof text, form, values...);
-  return text;
-}
-
-/// What was found and what is allowed.
-struct Measured {
-  const char* unit;
-  double value, limit;  // in that unit
-};
-
-Finding finding(const char* rule, Severity severity, const Measured& measured, std::string text,
-                const char* source) {
-  Finding f;
-  f.rule = rule;
-  f.severity = severity;
-  f.unit = measured.unit;
-  f.value = measured.value;
-  f.limit = measured.limit;
-  if (measured.limit != 0.0)
-    f.margin = (measured.limit - measured.value) / std::abs(measured.limit);
-  f.text = std::move(text);
-  f.source = source;
-  return f;
-}
-
 void rule_stroke(const BarrelFigures& b, std::vector<Finding>& out) {
   constexpr double least = 0.2, most = 0.8;
   const double share = b.stroke_share;
   if (share > 1.0) {
     out.push_back(
-        finding("press_too_small", Severity::stop, {"1", share, 1.0},
-                sentence("the shot takes %.0f %% of the longest stroke: this press cannot "
-                         "melt it in one go",
-                         share / percent),
-                "the press"));
+        make_finding("press_too_small", Severity::stop, {"1", share, 1.0},
+                     sentence("the shot takes %.0f %% of the longest stroke: this press cannot "
+                              "melt it in one go",
+                              share / percent),
+                     "the press"));
   } else if (share > most) {
-    out.push_back(finding("stroke_long", Severity::look, {"1", share, most},
-                          sentence("the shot takes %.0f %% of the longest stroke; above 80 %% melt "
-                                   "is seldom even",
-                                   share / percent),
-                          of_stroke));
+    out.push_back(
+        make_finding("stroke_long", Severity::look, {"1", share, most},
+                     sentence("the shot takes %.0f %% of the longest stroke; above 80 %% melt "
+                              "is seldom even",
+                              share / percent),
+                     of_stroke));
   } else if (share < least) {
-    Finding f = finding("stroke_short", Severity::look, {"1", share, least},
-                        sentence("the shot takes only %.0f %% of the longest stroke; below 20 %% "
-                                 "its weight varies and melt stays hot for long",
-                                 share / percent),
-                        of_stroke);
+    Finding f =
+        make_finding("stroke_short", Severity::look, {"1", share, least},
+                     sentence("the shot takes only %.0f %% of the longest stroke; below 20 %% "
+                              "its weight varies and melt stays hot for long",
+                              share / percent),
+                     of_stroke);
     f.margin = (share - least) / least;
     out.push_back(f);
   }
@@ -71,27 +46,29 @@ void rule_stroke(const BarrelFigures& b, std::vector<Finding>& out) {
 void rule_residence(const Setup& setup, const BarrelFigures& b, std::vector<Finding>& out) {
   const double limit = setup.limits.residence_time;
   if (b.residence <= limit) return;
-  out.push_back(finding("residence_time", Severity::look, {"s", b.residence, limit},
-                        sentence("melt stays %.0f s in the barrel, more than %.0f s: it may "
-                                 "degrade; a smaller barrel or a shorter cycle helps",
-                                 b.residence, limit),
-                        of_case));
+  out.push_back(make_finding("residence_time", Severity::look, {"s", b.residence, limit},
+                             sentence("melt stays %.0f s in the barrel, more than %.0f s: it may "
+                                      "degrade; a smaller barrel or a shorter cycle helps",
+                                      b.residence, limit),
+                             of_case));
 }
 
 void rule_regrind(const Setup& setup, std::vector<Finding>& out) {
   const double share = setup.blend.regrind, limit = setup.limits.regrind;
   if (share > limit)
-    out.push_back(finding("regrind_share", Severity::look, {"1", share, limit},
-                          sentence("the blend holds %.0f %% of regrind; up to %.0f %% is usual",
-                                   share / percent, limit / percent),
-                          of_case));
+    out.push_back(
+        make_finding("regrind_share", Severity::look, {"1", share, limit},
+                     sentence("the blend holds %.0f %% of regrind; up to %.0f %% is usual",
+                              share / percent, limit / percent),
+                     of_case));
   const double foreign = blend_figures(setup.blend).foreign_colour;
   if (foreign > 0.0)
-    out.push_back(finding("foreign_colour", Severity::look, {"1", foreign, 0.0},
-                          sentence("%.0f %% of the pigment comes from regrind of another colour: "
-                                   "the shade will be off",
-                                   foreign / percent),
-                          common_practice));
+    out.push_back(
+        make_finding("foreign_colour", Severity::look, {"1", foreign, 0.0},
+                     sentence("%.0f %% of the pigment comes from regrind of another colour: "
+                              "the shade will be off",
+                              foreign / percent),
+                     common_practice));
 }
 
 /// Time since the start of injection at which the mould opens [s].
@@ -108,12 +85,12 @@ void rule_early(const CycleResult& c, std::vector<Finding>& out) {
       if (worst == nullptr || p.ejectable > worst->ejectable) worst = &p;
     }
     if (worst == nullptr) return;
-    Finding f = finding(rule, severity, {"s", opening(c), worst->ejectable},
-                        sentence("the mould opens %.1f s after the start of injection, but %d "
-                                 "%s%s too hot then; %s needs %.1f s",
-                                 opening(c), count, what, count == 1 ? " is" : "s are",
-                                 worst->name.c_str(), worst->ejectable),
-                        "process.ejection_temperature in the case or the material card");
+    Finding f = make_finding(rule, severity, {"s", opening(c), worst->ejectable},
+                             sentence("the mould opens %.1f s after the start of injection, but %d "
+                                      "%s%s too hot then; %s needs %.1f s",
+                                      opening(c), count, what, count == 1 ? " is" : "s are",
+                                      worst->name.c_str(), worst->ejectable),
+                             "process.ejection_temperature in the case or the material card");
     f.margin = (opening(c) - worst->ejectable) / worst->ejectable;
     f.at = worst->at;
     if (worst->role == Role::part) f.part = worst->name;
@@ -128,19 +105,20 @@ void rule_pace(const CycleResult& c, std::vector<Finding>& out) {
   const double needed = std::max(c.parts_ejectable.value, c.runners_ejectable.value);
   const double release = c.inject + c.hold;
   if (release > needed && needed > 0.0)
-    out.push_back(finding("holding_too_long", Severity::look, {"s", release, needed},
-                          sentence("holding ends %.1f s after the start of injection, but "
-                                   "everything could be ejected at %.1f s",
-                                   release, needed),
-                          "holding beyond ejection gains nothing"));
+    out.push_back(make_finding("holding_too_long", Severity::look, {"s", release, needed},
+                               sentence("holding ends %.1f s after the start of injection, but "
+                                        "everything could be ejected at %.1f s",
+                                        release, needed),
+                               "holding beyond ejection gains nothing"));
   if (c.limit == CycleLimit::screw)
-    out.push_back(finding("screw_decides", Severity::note, {"s", c.barrel.recovery, c.cool.value},
-                          sentence("the screw needs %.1f s for the next shot, longer than cooling "
-                                   "takes: it decides the cycle",
-                                   c.barrel.recovery),
-                          "press.plasticising_rate"));
+    out.push_back(
+        make_finding("screw_decides", Severity::note, {"s", c.barrel.recovery, c.cool.value},
+                     sentence("the screw needs %.1f s for the next shot, longer than cooling "
+                              "takes: it decides the cycle",
+                              c.barrel.recovery),
+                     "press.plasticising_rate"));
   if (c.runner_cost > 0.0)
-    out.push_back(finding(
+    out.push_back(make_finding(
         "runners_decide", Severity::note, {"s", c.runners_ejectable.value, c.parts_ejectable.value},
         sentence("runners and sprue need %.1f s more than the parts; all of them a tenth "
                  "thinner would save %.1f s of the cycle, at a higher pressure",
@@ -151,24 +129,27 @@ void rule_pace(const CycleResult& c, std::vector<Finding>& out) {
 void rule_half(const char* name, const HalfHeat& half, double used, std::vector<Finding>& out) {
   constexpr double most_rise = 5.0, turbulent = 4000.0, close = 2.0;  // [K], [-], [K]
   if (half.water_rise > most_rise)
-    out.push_back(finding("water_rise", Severity::look, {"K", half.water_rise, most_rise},
-                          sentence("the water in the %s half warms by %.1f K; more than 5 K cools "
-                                   "unevenly",
-                                   name, half.water_rise),
-                          common_practice));
+    out.push_back(
+        make_finding("water_rise", Severity::look, {"K", half.water_rise, most_rise},
+                     sentence("the water in the %s half warms by %.1f K; more than 5 K cools "
+                              "unevenly",
+                              name, half.water_rise),
+                     common_practice));
   if (half.bore.reynolds < turbulent)
-    out.push_back(finding("water_laminar", Severity::look, {"1", half.bore.reynolds, turbulent},
-                          sentence("the water in the %s half runs at a Reynolds number of %.0f; "
-                                   "below 4000 it takes little heat",
-                                   name, half.bore.reynolds),
-                          "turbulent flow in pipes; see Gnielinski 1976"));
+    out.push_back(
+        make_finding("water_laminar", Severity::look, {"1", half.bore.reynolds, turbulent},
+                     sentence("the water in the %s half runs at a Reynolds number of %.0f; "
+                              "below 4000 it takes little heat",
+                              name, half.bore.reynolds),
+                     "turbulent flow in pipes; see Gnielinski 1976"));
   if (std::abs(half.surface - used) > close)
-    out.push_back(finding("mould_temperature_off", Severity::note,
-                          {"degC", half.surface - zero_celsius, used - zero_celsius},
-                          sentence("the heat of this run brings the face of the %s half to %.1f "
-                                   "degC; it was reckoned with %.1f degC",
-                                   name, half.surface - zero_celsius, used - zero_celsius),
-                          "balance of the mould"));
+    out.push_back(
+        make_finding("mould_temperature_off", Severity::note,
+                     {"degC", half.surface - zero_celsius, used - zero_celsius},
+                     sentence("the heat of this run brings the face of the %s half to %.1f "
+                              "degC; it was reckoned with %.1f degC",
+                              name, half.surface - zero_celsius, used - zero_celsius),
+                     "balance of the mould"));
 }
 
 void rule_pins(const Result& r, std::vector<Finding>& out) {
@@ -196,12 +177,12 @@ void rule_pins(const Result& r, std::vector<Finding>& out) {
   }
   if (worst == nullptr) return;
   Finding f =
-      finding("ejector_far", Severity::look, {"mm", worst->nearest_pin / mm, far / mm},
-              sentence("%d part%s with openings %s no ejector pin within 15 mm; %s holds on "
-                       "to its core with %.0f mm2 of walls, the nearest pin is %.0f mm away",
-                       count, count == 1 ? "" : "s", count == 1 ? "has" : "have",
-                       worst->part.c_str(), worst->grip / mm2, worst->nearest_pin / mm),
-              "own judgement, no source");
+      make_finding("ejector_far", Severity::look, {"mm", worst->nearest_pin / mm, far / mm},
+                   sentence("%d part%s with openings %s no ejector pin within 15 mm; %s holds on "
+                            "to its core with %.0f mm2 of walls, the nearest pin is %.0f mm away",
+                            count, count == 1 ? "" : "s", count == 1 ? "has" : "have",
+                            worst->part.c_str(), worst->grip / mm2, worst->nearest_pin / mm),
+                   "own judgement, no source");
   f.part = worst->part;
   f.at = worst->at;
   out.push_back(f);
@@ -214,11 +195,12 @@ void rule_warp(const Result& r, std::vector<Finding>& out) {
   const char* cause = w.cause == WarpCause::uneven_shrinkage ? "uneven shrinkage"
                       : w.cause == WarpCause::uneven_cooling ? "uneven cooling"
                                                              : "one-sided cooling";
-  Finding f = finding("warp_driver", Severity::note, {"1", w.strain, told},
-                      sentence("warp is not modelled; what drives it most is %s in %s, %.2f %% of "
-                               "linear shrinkage",
-                               cause, w.part.c_str(), w.strain / percent),
-                      "own judgement, no source");
+  Finding f =
+      make_finding("warp_driver", Severity::note, {"1", w.strain, told},
+                   sentence("warp is not modelled; what drives it most is %s in %s, %.2f %% of "
+                            "linear shrinkage",
+                            cause, w.part.c_str(), w.strain / percent),
+                   "own judgement, no source");
   f.part = w.part;
   out.push_back(f);
 }

@@ -13,15 +13,9 @@ using namespace firstshot;
 namespace {
 
 Cards cold_cards() {
-  Cards cards;
-  cards.material.name = "plain";
-  cards.material.viscosity = Newtonian{100.0, 0.0, 493.15};
-  cards.material.heat_capacity = {{300.0}, {2000.0}};
+  Cards cards = plain_cards();
   cards.material.ejection_temperature = 350.15;
   cards.material.no_flow_temperature = 400.0;
-  cards.material.melt_temperature_min = 453.15;
-  cards.material.melt_temperature_max = 553.15;
-  cards.material.mould_temperature_min = 283.15;
   cards.material.mould_temperature_max = 343.15;
   return cards;
 }
