@@ -87,10 +87,7 @@ Case opened(const Case& c, std::vector<std::string>& notes) {
 
 void build_cycle(const Case& c, BuiltSetup& built) {
   Setup& setup = built.setup;
-  CaseCooling& written = built.resolved.cooling;
-  const double card = setup.material.ejection_temperature;
-  if (!written.part_temperature) written.part_temperature = card;
-  if (!written.runner_temperature) written.runner_temperature = card;
+  const CaseCooling& written = built.resolved.cooling;
   setup.cooling.detached_conductance = written.detached_conductance;
   setup.cooling.parts = {written.part_criterion, *written.part_temperature};
   setup.cooling.runners = {written.runner_criterion, *written.runner_temperature};

@@ -342,6 +342,19 @@ CaseAccuracy resolved_accuracy(const CaseAccuracy& written) {
   return a;
 }
 
+Case filled_in(const Case& c, const Cards& cards) {
+  Case out = c;
+  const Press press = press_of(c.press, cards.press);
+  out.accuracy = resolved_accuracy(c.accuracy);
+  out.press = written_press(press, c.press.card);
+  out.process.injection_pressure_max =
+      c.process.injection_pressure_max.value_or(press.melt_pressure_max);
+  const double ejection = cards.material.ejection_temperature;
+  if (!out.cooling.part_temperature) out.cooling.part_temperature = ejection;
+  if (!out.cooling.runner_temperature) out.cooling.runner_temperature = ejection;
+  return out;
+}
+
 Cards read_cards(const Case& c, const CardFolders& folders) {
   Cards cards;
   const TomlFile material = open_card(
@@ -362,8 +375,7 @@ BuiltSetup build_setup(const Case& c, const Cards& cards, const BuildProgress& p
   Setup& setup = built.setup;
   check_temperatures(c, cards.material);
   built.notes = c.notes;
-  built.resolved = c;
-  built.resolved.accuracy = resolved_accuracy(c.accuracy);
+  built.resolved = filled_in(c, cards);
   setup.title = c.title;
   setup.material = cards.material;
   const double flow_ratio = blend_flow_ratio(c.material);
@@ -385,8 +397,6 @@ BuiltSetup build_setup(const Case& c, const Cards& cards, const BuildProgress& p
   note_capacity(volume, setup.press, built.notes);
   if (!c.press.card)
     built.notes.push_back("No press card is named; values not given are those of a small press.");
-  built.resolved.press = written_press(setup.press, c.press.card);
-  built.resolved.process.injection_pressure_max = setup.process.injection_pressure_max;
   built.material_card_text = cards.material_text;
   built.press_card_text = cards.press_text;
   build_cycle(c, built);

@@ -54,6 +54,9 @@ double blend_flow_ratio(const CaseMaterial& material);
 /// The press of the card with the values of the case before it.
 Press press_of(const CasePress& written, const Press& card);
 
+/// The case with every open value filled in that needs no mesh: accuracy, press, ejection.
+Case filled_in(const Case& c, const Cards& cards);
+
 /// The accuracy with the open values of its level filled in.
 CaseAccuracy resolved_accuracy(const CaseAccuracy& written);
 

@@ -19,25 +19,18 @@ using namespace firstshot;
 // to lie around.
 const std::filesystem::path kNowhere = "/nonexistent/folder";
 
-// What build_setup fills in, without meshing and cards.
-BuiltSetup filled_in(const Case& c) {
+// What build_setup makes of a case, without meshing and cards.
+std::string text_of(const Case& c) {
   BuiltSetup built;
-  built.resolved = c;
-  built.resolved.accuracy = resolved_accuracy(c.accuracy);
-  const Press p = press_of(c.press, Press{});
-  built.resolved.press = {c.press.card,      p.name,        p.screw_diameter,
-                          p.stroke_max,      p.speed_max,   p.melt_pressure_max,
-                          p.intensification, p.clamp_force, p.nozzle_volume};
-  built.resolved.process.injection_pressure_max =
-      c.process.injection_pressure_max.value_or(p.melt_pressure_max);
-  return built;
+  built.resolved = filled_in(c, Cards{});
+  return resolved_case_text(built);
 }
 
 void check_resolved(const Case& c) {
-  const std::string once = resolved_case_text(filled_in(c));
+  const std::string once = text_of(c);
   try {
     const Case again = read_case_text(once, kResolvedCaseName, kNowhere);
-    const std::string twice = resolved_case_text(filled_in(again));
+    const std::string twice = text_of(again);
     if (twice == once) return;
     std::cerr << "the resolved case changes when it is read:\n" << once << "\n---\n" << twice;
   } catch (const Error& e) {
