@@ -13,18 +13,11 @@
 
 #include "io/card_folders.hpp"
 #include "io/case.hpp"
+#include "io/filled_in.hpp"
 #include "mesh/solid/build_solid_model.hpp"
 #include "solver/setup.hpp"
 
 namespace firstshot {
-
-/// The cards a case names, with their text as it was read.
-struct Cards {
-  Material material;
-  Press press;
-  std::string material_text;
-  std::string press_text;  ///< empty when the case names no press card
-};
 
 using BuildProgress = std::function<void(const std::string& step, double share)>;
 
@@ -50,14 +43,5 @@ BuiltSetup build_setup(const Case& c, const CardFolders& folders,
 
 /// Melt flow rate of the blend over that of fresh material [-].
 double blend_flow_ratio(const CaseMaterial& material);
-
-/// The press of the card with the values of the case before it.
-Press press_of(const CasePress& written, const Press& card);
-
-/// The case with every open value filled in that needs no mesh: accuracy, press, ejection.
-Case filled_in(const Case& c, const Cards& cards);
-
-/// The accuracy with the open values of its level filled in.
-CaseAccuracy resolved_accuracy(const CaseAccuracy& written);
 
 }  // namespace firstshot

@@ -14,24 +14,12 @@ using namespace firstshot;
 
 namespace {
 
-// A case with its open values filled in, without meshing: those of a small press and of the
-// accuracy level.
-BuiltSetup filled_in(const Case& c) {
+// A case with its open values filled in, without meshing and cards.
+BuiltSetup without_mesh(const Case& c) {
+  Cards cards;
+  cards.material.ejection_temperature = 353.15;  // [K]
   BuiltSetup built;
-  built.resolved = c;
-  built.resolved.accuracy = resolved_accuracy(c.accuracy);
-  const Press p = press_of(c.press, Press{});
-  built.resolved.press = {c.press.card,        p.name,
-                          p.screw_diameter,    p.stroke_max,
-                          p.speed_max,         p.melt_pressure_max,
-                          p.intensification,   p.clamp_force,
-                          p.nozzle_volume,     p.dry_cycle,
-                          p.plasticising_rate, c.press.barrel_volume};
-  built.resolved.process.injection_pressure_max =
-      c.process.injection_pressure_max.value_or(p.melt_pressure_max);
-  constexpr double some_ejection = 353.15;  // of the card [K]
-  built.resolved.cooling.part_temperature = c.cooling.part_temperature.value_or(some_ejection);
-  built.resolved.cooling.runner_temperature = c.cooling.runner_temperature.value_or(some_ejection);
+  built.resolved = filled_in(c, cards);
   return built;
 }
 
@@ -162,14 +150,14 @@ void check_same(const Case& a, const Case& b) {
 
 TEST_CASE("a resolved case reads back as the same case, bit for bit", "[io]") {
   for (const std::string& text : valid_full_cases()) {
-    const BuiltSetup built = filled_in(read_case_text(text, "case.toml", ""));
+    const BuiltSetup built = without_mesh(read_case_text(text, "case.toml", ""));
     const std::string resolved = resolved_case_text(built);
     INFO(resolved);
     const Case again = read_case_text(resolved, kResolvedCaseName, "");
     check_same(built.resolved, again);
     CHECK(again.material.card == "./material.resolved.toml");
     CHECK(again.press.card == "./press.resolved.toml");
-    BuiltSetup second = filled_in(again);
+    BuiltSetup second = without_mesh(again);
     CHECK(resolved_case_text(second) == resolved);
   }
 }
@@ -178,7 +166,7 @@ TEST_CASE("the cases that come with the program resolve to themselves", "[io][ca
   for (const char* name : {"disc", "strip", "two-cavities", "three-holes", "two-gates",
                            "far-thin-part", "harbour-tug", "harbour-tug-dxf"}) {
     INFO(name);
-    const BuiltSetup built = filled_in(
+    const BuiltSetup built = without_mesh(
         read_case(std::filesystem::path(FIRSTSHOT_SOURCE_DIR) / "cases" / name / "case.toml"));
     check_same(built.resolved, read_case_text(resolved_case_text(built), kResolvedCaseName, ""));
   }
@@ -206,7 +194,7 @@ TEST_CASE("the resolved case leaves no default open", "[io]") {
                                         "process.switch_over.pressure",
                                         "process.holding",
                                         "limits.gate_shear_rate"};
-  const BuiltSetup built = filled_in(read_case_text(disc_case(), "case.toml", ""));
+  const BuiltSetup built = without_mesh(read_case_text(disc_case(), "case.toml", ""));
   const TomlFile file = TomlFile::parse(resolved_case_text(built), "resolved");
   for (const KeySpec& spec : case_keys()) {
     if (spec.path.starts_with("layout") || spec.path.starts_with("part") ||
@@ -229,7 +217,7 @@ TEST_CASE("the resolved case leaves no default open", "[io]") {
 
 TEST_CASE("the resolved case lies in the folder with copies of its cards", "[io]") {
   const ScratchFolder scratch("resolved");
-  BuiltSetup built = filled_in(read_case_text(disc_case(), "case.toml", ""));
+  BuiltSetup built = without_mesh(read_case_text(disc_case(), "case.toml", ""));
   built.material_card_text = "name = \"x\"\n";
   write_resolved_case(built, scratch.path());
   std::ifstream in(scratch.path() / kResolvedMaterialName);
