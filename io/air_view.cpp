@@ -1,5 +1,7 @@
 #include "io/air_view.hpp"
 
+#include <cmath>
+
 #include <vtkCellArray.h>
 #include <vtkDoubleArray.h>
 #include <vtkNew.h>
@@ -41,6 +43,7 @@ std::string air_pockets_vtp(const Result& result, double unit_length) {
   add("peak pressure [MPa]", [](const Pocket& p) { return p.peak_pressure / megapascal; });
   add("peak temperature [degC]", [](const Pocket& p) { return p.peak_temperature - zero_celsius; });
   add("left [mm3]", [](const Pocket& p) { return p.volume / mm3; });
+  add("void [mm3]", [](const Pocket& p) { return p.hollow < 0.0 ? std::nan("") : p.hollow / mm3; });
   add("closed volume [mm3]", [](const Pocket& p) { return p.closed_volume / mm3; });
   add("vented", [](const Pocket& p) { return p.vented ? 1.0 : 0.0; });
   add("may scorch", [](const Pocket& p) { return p.may_scorch ? 1.0 : 0.0; });

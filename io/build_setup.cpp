@@ -215,24 +215,6 @@ AirSettings air_of(const Case& c) {
   return air;
 }
 
-// A vent that lies nowhere is an error; one that lets melt out is a finding.
-void check_vents(const Case& c, const Setup& setup, std::vector<std::string>& notes) {
-  (void)air_outlets(setup);
-  const double deepest = setup.material.vent_depth_max;
-  const auto deep = [&](const std::string& what, double depth) {
-    if (depth > deepest)
-      notes.push_back(fmt::format(
-          "{} is {} deep; melt of {} is kept back up to {} only, so the part will flash there.",
-          what, text_in(depth, Dimension::length), setup.material.name,
-          text_in(deepest, Dimension::length)));
-  };
-  for (std::size_t k = 0; k < setup.air.vents.size(); ++k)
-    deep(fmt::format("Vent {}", k + 1), setup.air.vents[k].depth);
-  for (const EjectorPin& pin : setup.ejectors)
-    deep(fmt::format("The gap around ejector \"{}\" (clearance)", pin.name), pin.clearance);
-  deep("The gap of the parting line (air.parting_line_gap)", c.air.parting_line_gap);
-}
-
 Accuracy accuracy_of(const CaseAccuracy& a) {
   return {a.level, a.layers.value(), a.volume_steps.value(), a.tolerance.value(),
           a.snapshots.value()};
@@ -325,7 +307,7 @@ BuiltSetup build_setup(const Case& c, const Cards& cards, const BuildProgress& p
   setup.ejectors = open.layout.ejectors;
   for (EjectorPin& pin : setup.ejectors) pin.at = cavity_scale(c) * pin.at;
   setup.limits = c.limits;
-  check_vents(open, setup, built.notes);
+  (void)air_outlets(setup);  // a vent that lies nowhere is an error
   const double volume = total_volume(setup.model);
   setup.process = process_of(c, setup.press, volume, built.notes);
   note_capacity(volume, setup.press, built.notes);

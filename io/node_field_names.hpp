@@ -23,6 +23,7 @@ void for_each_node_field(N& fields, F&& f) {
   f("hold_begin_pressure", "Pa", fields.begin_pressure);
   f("frozen_pressure", "Pa", fields.frozen_pressure);
   f("volume_shrinkage", "1", fields.volume_shrinkage);
+  f("void_share", "1", fields.void_share);
 }
 
 }  // namespace firstshot

@@ -18,7 +18,7 @@ struct KnownField {
 };
 
 // In the order in which the page offers them.
-constexpr std::array<KnownField, 22> known{{
+constexpr std::array<KnownField, 23> known{{
     {"arrival_time", "Melt arrives after", "s", 1, 0, "viridis", false, true, false},
     {"pressure", "Pressure", "MPa", 1e-6, 0, "cividis", false, false, false},
     {"temperature_mean", "Temperature, mean over the gap", "°C", 1, -zero_celsius, "inferno", false,
@@ -33,6 +33,7 @@ constexpr std::array<KnownField, 22> known{{
     {"hold_begin_pressure", "Pressure when holding begins", "MPa", 1e-6, 0, "cividis", false, true,
      false},
     {"volume_shrinkage", "Volume shrinkage", "%", 100, 0, "cividis", false, true, false},
+    {"void_share", "Void of caught air", "%", 100, 0, "inferno", false, true, false},
     {"shrinkage", "Volume shrinkage", "%", 100, 0, "cividis", false, true, false},
     {"frozen_pressure", "Pressure when solid", "MPa", 1e-6, 0, "cividis", false, true, false},
     {"freeze_time", "Solid after", "s", 1, 0, "viridis", false, true, false},

@@ -32,6 +32,7 @@ void for_each_number(F&& f) {
   f("closed", "s", &P::closed);
   f("closed_volume", "m3", &P::closed_volume);
   f("volume", "m3", &P::volume);
+  f("void", "m3", &P::hollow);
   f("pressure", "Pa", &P::pressure);
   f("peak_pressure", "Pa", &P::peak_pressure);
   f("peak_temperature", "K", &P::peak_temperature);

@@ -265,7 +265,7 @@ std::optional<Restart> ResultReader::checkpoint() const {
   const bool held = hold.mode != HoldMode::not_begun;
   expect("hold_begin_pressure", hold.begin.size(), held ? n_nodes_ : 0);
   for (const auto* field : {&hold.mass, &hold.solid, &hold.frozen, &hold.linear, &hold.freeze,
-                            &hold.ejectable, &hold.zero})
+                            &hold.ejectable, &hold.zero, &hold.gas, &hold.hollow})
     expect("hold_…", field->size(), held || !field->empty() ? n_nodes_ : 0);
   for (const auto* list : {&hold.all_mass, &hold.part_mass, &hold.released_mass})
     expect("hold_…", list->size(), hold.time.size());

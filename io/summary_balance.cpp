@@ -144,6 +144,7 @@ std::string air_block(const Result& result) {
     entry["closed_s"] = number(pocket.closed);
     entry["closed_volume_mm3"] = number(pocket.closed_volume / mm3);
     entry["volume_mm3"] = number(pocket.volume / mm3);
+    entry["void_mm3"] = pocket.hollow < 0.0 ? Json() : number(pocket.hollow / mm3);
     entry["pressure_MPa"] = number(pocket.pressure / megapascal);
     entry["peak_pressure_MPa"] = number(pocket.peak_pressure / megapascal);
     entry["peak_temperature_C"] = number(pocket.peak_temperature - zero_celsius);

@@ -47,6 +47,7 @@ const std::vector<Shown>& shown_fields() {
       {"pressure when holding begins [MPa]", &NodeFields::begin_pressure, megapascal, 0.0},
       {"frozen-in pressure [MPa]", &NodeFields::frozen_pressure, megapascal, 0.0},
       {"time to ejection [s]", &NodeFields::time_to_ejection, 1.0, 0.0},
+      {"void of caught air [%]", &NodeFields::void_share, percent, 0.0},
       {"volume shrinkage [%]", &NodeFields::volume_shrinkage, percent, 0.0},
   };
   return fields;

@@ -146,6 +146,19 @@ VentProposal propose(const Setup& setup, const PocketTable& t, std::size_t p,
   return v;
 }
 
+/// What the gas of each pocket keeps free after holding [m³]; -1 where nothing was held.
+std::vector<double> voids(const State& state) {
+  const HoldState& h = state.hold;
+  const bool held = h.mode != HoldMode::not_begun;
+  std::vector<double> size(state.air.pockets.size(), held ? 0.0 : -1.0);
+  for (std::size_t i = 0; held && i < std::min(h.hollow.size(), state.air.pocket.size()); ++i) {
+    const double pocket = state.air.pocket.vector()[i];
+    if (pocket >= 0.0 && pocket < static_cast<double>(size.size()))
+      size[static_cast<std::size_t>(pocket)] += h.hollow.vector()[i];
+  }
+  return size;
+}
+
 AirPocketResult describe(const Setup& setup, const PocketTable& t, std::size_t p, double wall) {
   AirPocketResult r;
   r.number = static_cast<int>(p);
@@ -175,6 +188,7 @@ std::vector<AirPocketResult> air_pocket_results(const Setup& setup, const State&
   const double wall =
       0.5 * (setup.process.mould_temperature_fixed + setup.process.mould_temperature_moving);
   const std::vector<std::string> names = place_names(setup.model);
+  const std::vector<double> hollow = voids(state);
   std::vector<RimLoop> outer = rim_loops(setup.model);
   std::erase_if(outer, [](const RimLoop& loop) { return !loop.outer; });
   for (std::size_t p = 0; p < t.size(); ++p) {
@@ -182,6 +196,7 @@ std::vector<AirPocketResult> air_pocket_results(const Setup& setup, const State&
     const double at_room = t.closed_mass[p] * air::gas_constant * wall / air::room_pressure;
     if (at_room < setup.air.smallest_pocket) continue;
     AirPocketResult r = describe(setup, t, p, wall);
+    r.hollow = hollow[p];
     r.part = names[static_cast<std::size_t>(t.node[p])];
     if (!r.vented || r.may_scorch || r.peak_pressure > setup.air.pressure_limit)
       r.proposal = propose(setup, t, p, outer, wall);

@@ -47,8 +47,9 @@ struct AirPocketResult {
   std::string part;                     ///< part, or channel, at that place
   double closed = 0.0;                  ///< when it became a pocket of its own [s]
   double closed_volume = 0.0;           ///< at that time [m³]
-  double volume = 0.0;                  ///< left at the end [m³]
-  double pressure = 0.0;                ///< at the end, gauge; 0 when nothing is left [Pa]
+  double volume = 0.0;                  ///< left when filling ends [m³]
+  double hollow = -1.0;                 ///< the void that is left after holding [m³], -1: not held
+  double pressure = 0.0;                ///< when filling ends, gauge; 0 when nothing is left [Pa]
   double peak_pressure = 0.0;           ///< gauge [Pa]
   double peak_temperature = 0.0;        ///< with heat loss [K]
   double isothermal_temperature = 0.0;  ///< lower bound [K]

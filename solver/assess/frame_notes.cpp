@@ -5,6 +5,8 @@
 #include <cstdio>
 #include <numbers>
 
+#include "solver/assess/flash.hpp"
+
 namespace firstshot {
 namespace {
 
@@ -113,6 +115,8 @@ std::vector<FrameNote> frame_notes(const Setup& setup, const FrameFigures& figur
   note_press(setup, figures, notes);
   note_runners(figures, notes);
   note_temperatures(setup, notes);
+  for (const FlashGap& gap : flash_gaps(setup))
+    notes.push_back({"flash", flash_sentence(gap, setup.material), flash_source});
   return notes;
 }
 

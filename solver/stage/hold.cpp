@@ -51,6 +51,7 @@ Hold::Hold(const Setup& setup, Fill& fill)
       fill_(fill),
       volumes_(fill.volumes()),
       gap_mass_(fill.volumes(), fill.grid(), setup.material.pvt),
+      held_gas_(setup, fill.volumes()),
       solver_(fill.volumes().n_nodes(), fill.volumes().edges),
       part_share_(part_shares(setup.model, fill.volumes().volume)) {
   constexpr double usual_steps = 120.0;
@@ -78,7 +79,7 @@ void Hold::make_room(State& s) const {
   const std::size_t n = volumes_.n_nodes();
   HoldState& h = s.hold;
   h.mass = NodeField<double>(n, not_cut_off);
-  h.solid = h.frozen = h.linear = NodeField<double>(n, 0.0);
+  h.solid = h.frozen = h.linear = h.gas = h.hollow = NodeField<double>(n, 0.0);
   h.freeze = h.zero = h.ejectable = NodeField<double>(n, -1.0);
 }
 
@@ -136,6 +137,7 @@ void Hold::begin(State& s) {
                                                         : setup_.process.holding.front().pressure;
   }
   for (double& p : s.pressure.vector()) p = std::max(p, 0.0);
+  held_gas_.begin(s);
   gap_mass_.prepare(s.temperature, s.pressure.span());
   for (std::size_t i = 0; i < volumes_.n_nodes(); ++i) {
     double& mass = h.mass.vector()[i];
@@ -143,7 +145,9 @@ void Hold::begin(State& s) {
     if (mass >= 0.0)
       p = pressure_of(i, mass);
     else
-      mass = s.fill.vector()[i] * gap_mass_.at(i, p).mass;
+      mass = gap_mass_.at(i, p).mass * (h.hollow.vector()[i] > 0.0
+                                            ? 1.0 - h.hollow.vector()[i] / volumes_.volume[i]
+                                            : s.fill.vector()[i]);
   }
   h.begin = s.pressure;
   h.start_mass = ordered_sum(h.mass.vector());
@@ -191,6 +195,7 @@ void Hold::step(State& s) {
     heat(s, dt);
   }
   find_viscosity(s);
+  held_gas_.prepare(s, dt, open_);
   gap_mass_.prepare(s.temperature, s.pressure.span());
   if (!solve(s, dt)) {
     char text[120];
@@ -199,6 +204,7 @@ void Hold::step(State& s) {
     throw SolveError(text);
   }
   take_over(s, dt);
+  held_gas_.note(s, open_);
   s.time += dt;
   ++s.step;
   s.last_dt = dt;
@@ -327,7 +333,7 @@ void Hold::note_masses(State& s) const {
     const double m = h.mass.vector()[i];
     const bool gives_way = seen[i] != 0 && open_[i] != 0;
     in_parts[i] = part_share_[i] * m;
-    if_released[i] = part_share_[i] * (gives_way ? std::min(m, gap_mass_.loose(i)) : m);
+    if_released[i] = part_share_[i] * (gives_way ? std::min(m, loose(s, i)) : m);
   }
   h.time.push_back(s.time);
   h.all_mass.push_back(ordered_sum(h.mass.vector()));

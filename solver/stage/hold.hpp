@@ -10,6 +10,7 @@
 // one loop with the fluidity. Mass is kept to rounding. Each step first moves the heat on (same
 // sweep as in the fill; melt that stays is spread over the layers by their share), then solves
 // the pressures at the new temperatures.
+// Air that could not leave takes its room from M (held_gas.hpp).
 //
 // Press: the pressure at the injection point follows process.holding, no faster than the screw can
 // move (press.speed_max) against the melt ahead of it; afterwards it falls to 0, and melt flows
@@ -25,6 +26,7 @@
 
 #include "solver/stage/fill.hpp"
 #include "solver/stage/gap_mass.hpp"
+#include "solver/stage/held_gas.hpp"
 
 namespace firstshot {
 
@@ -55,6 +57,8 @@ class Hold {
   double profile_start(const State& state) const;
   void make_room(State& state) const;
   void look_for_open();
+  NodeMass mass_at(const State& state, std::size_t node, double pressure) const;
+  double loose(const State& state, std::size_t node) const;
   double pressure_of(std::size_t node, double mass) const;
   void heat(State& state, double dt);
   void find_viscosity(const State& state);
@@ -77,6 +81,7 @@ class Hold {
   Fill& fill_;
   const ControlVolumes& volumes_;
   GapMass gap_mass_;
+  HeldGas held_gas_;
   SubsetSolver solver_;
   double finer_ = 1.0;               // first steps against those at 120 volume steps [-]
   double growth_ = 0.0;              // step per time since the event [-]

@@ -21,8 +21,22 @@ constexpr int most_departures = 3;
 /// all steps share one pattern.
 constexpr double pin = 1e20;
 constexpr double loose_tolerance = 1e-12;
+/// Beside caught air a pressure falls by no more than to this share per solution, down to this one
+/// [Pa].
+constexpr double farthest_fall = 0.3, least_gas_pressure = 1e4;
 
 }  // namespace
+
+NodeMass Hold::mass_at(const State& s, std::size_t node, double pressure) const {
+  return held_gas_.beside(gap_mass_.at(node, pressure), s.hold.gas.vector()[node], node, pressure);
+}
+
+/// Without pressure; beside caught air under that of the room.
+double Hold::loose(const State& s, std::size_t node) const {
+  const double gas = s.hold.gas.vector()[node];
+  const double full = gap_mass_.loose(node);
+  return gas > 0.0 ? held_gas_.beside({full, 0.0}, gas, node, 0.0).mass : full;
+}
 
 /// The set starts with the volumes that are pressed against the wall at the new temperatures.
 void Hold::begin_solution(const State& s, double target) {
@@ -32,8 +46,8 @@ void Hold::begin_solution(const State& s, double target) {
   compliance_ = fill_.barrel_compliance(s);
   std::fill(departures_.begin(), departures_.end(), 0);
   parallel_for(pressure_.size(), [&](std::size_t i) {
-    attached_[i] = pressure_[i] > 0.0 || s.hold.mass.vector()[i] > gap_mass_.loose(i) ? 1 : 0;
-    mass_[i] = gap_mass_.at(i, pressure_[i]);
+    attached_[i] = pressure_[i] > 0.0 || s.hold.mass.vector()[i] > loose(s, i) ? 1 : 0;
+    mass_[i] = mass_at(s, i, pressure_[i]);
   });
   attached_[index(setup_.model.injection)] = 1;  // the press gives its pressure
 }
@@ -122,12 +136,16 @@ void Hold::take_solution(const State& s, double dt) {
       return;
     }
     const bool given = i == inlet && limited_ == 0;
-    const double p = given ? target_ : solution_[i];
+    double p = given ? target_ : solution_[i];
+    // The room of caught air bends so much that Newton's step would go far past it downwards.
+    const bool far = s.hold.gas.vector()[i] > 0.0 && pressure_[i] > least_gas_pressure &&
+                     p < farthest_fall * pressure_[i];
+    if (far) p = farthest_fall * pressure_[i];
     const double linear = mass_[i].mass + mass_[i].slope * (p - pressure_[i]);
     pressure_[i] = p;
     if (p < 0.0) return;  // will leave the set
-    mass_[i] = gap_mass_.at(i, p);
-    error[i] = given ? 0.0 : std::abs(mass_[i].mass - linear) / mass_[i].mass;
+    mass_[i] = mass_at(s, i, p);
+    error[i] = given ? 0.0 : far ? 1.0 : std::abs(mass_[i].mass - linear) / mass_[i].mass;
   });
   eos_error_ = *std::max_element(error.begin(), error.end());
   parallel_for(flux_.size(), [&](std::size_t e) {
@@ -168,12 +186,12 @@ bool Hold::change_set(const State& s, double dt) {
     if (attached_[i] != 0) {
       if (pressure_[i] >= 0.0) continue;
       pressure_[i] = 0.0;
-      mass_[i] = gap_mass_.at(i, 0.0);
+      mass_[i] = mass_at(s, i, 0.0);
       if (departures_[i] >= most_departures) continue;
       ++departures_[i];
       attached_[i] = 0;
       moved = true;
-    } else if (new_mass(s, i, dt) > gap_mass_.loose(i) * (1.0 + loose_tolerance)) {
+    } else if (new_mass(s, i, dt) > loose(s, i) * (1.0 + loose_tolerance)) {
       attached_[i] = 1;
       moved = true;
     }

@@ -12,8 +12,8 @@ namespace firstshot {
 /// pressing: the press holds its pressure; released: it has let go, the cavity closes and cools.
 enum class HoldMode : std::int32_t { not_begun, pressing, released, done };
 
-/// mass, solid, frozen, linear, freeze, ejectable, zero are there from the first step of the fill
-/// on.
+/// mass, solid, frozen, linear, freeze, ejectable, zero, gas, hollow are there from the first step
+/// of the fill on.
 struct HoldState {
   HoldMode mode = HoldMode::not_begun;
   double start = -1.0;           ///< when holding of the full cavity began [s], -1 before
@@ -30,6 +30,8 @@ struct HoldState {
   NodeField<double> freeze;      ///< when the core became solid (n_nodes) [s], -1 before
   NodeField<double> ejectable;   ///< when it was cold enough to be ejected (n_nodes) [s], -1 before
   NodeField<double> zero;        ///< when the pressure fell to 0 (n_nodes) [s], -1 before
+  NodeField<double> gas;         ///< air caught in it (n_nodes) [kg]
+  NodeField<double> hollow;      ///< that it keeps from being melt or solid (n_nodes) [m³]
   std::vector<double> time;      ///< end of each step [s]
   std::vector<double> all_mass;  ///< in the mould at that time [kg]
   std::vector<double> part_mass;      ///< in the parts at that time [kg]
@@ -49,6 +51,8 @@ void for_each_hold_array(H& h, F&& f) {
   f("hold_freeze_time", "s", h.freeze.vector());
   f("hold_ejectable_time", "s", h.ejectable.vector());
   f("hold_zero_time", "s", h.zero.vector());
+  f("hold_gas", "kg", h.gas.vector());
+  f("hold_hollow", "m3", h.hollow.vector());
   f("hold_time", "s", h.time);
   f("hold_all_mass", "kg", h.all_mass);
   f("hold_part_mass", "kg", h.part_mass);

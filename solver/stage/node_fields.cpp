@@ -31,6 +31,7 @@ NodeFields node_fields(const Setup& setup, const State& state) {
   f.begin_pressure = state.hold.begin.empty() ? NodeField<double>(n, nan) : state.hold.begin;
   f.frozen_pressure = frozen_pressure(state);
   f.volume_shrinkage = volume_shrinkage(setup, state);
+  f.void_share = void_share(setup, state);
   if (state.air.exit_energy.size() > 0) {
     const std::vector<double> length = shut_off_length(setup);
     for (std::size_t i = 0; i < n; ++i)

@@ -119,6 +119,7 @@ struct NodeFields {
   NodeField<double> begin_pressure;    ///< when holding began [Pa]
   NodeField<double> frozen_pressure;   ///< mean at which the layers turned to glass so far [Pa]
   NodeField<double> volume_shrinkage;  ///< of the mass that is there now, cold and free [-]
+  NodeField<double> void_share;        ///< of the place, that caught air keeps free [-]
   NodeField<double>
       time_to_ejection;  ///< since the start of injection [s], NaN until it is reached
 };

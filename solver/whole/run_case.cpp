@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "solver/numeric/parallel.hpp"
+#include "solver/stage/held_gas.hpp"
 #include "solver/stage/hold.hpp"
 #include "solver/whole/verdict.hpp"
 
@@ -150,7 +151,9 @@ std::string cause(Outcome outcome) {
 bool can_hold(const Setup& setup) { return !setup.isothermal || !setup.process.holding.empty(); }
 
 bool is_held(const Setup& setup, const State& state) {
-  return state.mode == FillMode::done && state.outcome == Outcome::filled && can_hold(setup);
+  if (state.mode != FillMode::done || !can_hold(setup)) return false;
+  if (state.outcome == Outcome::filled || state.hold.mode != HoldMode::not_begun) return true;
+  return state.outcome == Outcome::air && only_air_missing(setup, state);
 }
 
 bool is_over(const Setup& setup, const State& state) {

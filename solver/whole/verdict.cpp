@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "solver/assess/balance_figures.hpp"
+#include "solver/assess/flash.hpp"
 #include "solver/whole/hold_rules.hpp"
 #include "solver/whole/make_finding.hpp"
 #include "solver/whole/verdict_cycle.hpp"
@@ -175,6 +176,8 @@ void rule_air(const Setup& setup, const Result& r, std::vector<Finding>& finding
                        a.part.c_str(), a.peak_pressure / MPa, a.peak_temperature - zero_celsius)
             : sentence("%s: air does not get out; %.2f mm3 stay at %.1f MPa", a.part.c_str(),
                        a.volume / mm3, a.pressure / MPa);
+    if (!a.may_scorch && a.hollow >= 0.0)
+      text += sentence(", a void of %.2f mm3 after holding", a.hollow / mm3);
     if (a.proposal) text += "; " + a.proposal->text;
     Finding f = a.may_scorch
                     ? measured(rule, Severity::look, "degC", a.peak_temperature - zero_celsius,
@@ -183,6 +186,18 @@ void rule_air(const Setup& setup, const Result& r, std::vector<Finding>& finding
     f.source = a.may_scorch ? "air.scorch_temperature in the case" : "caught air must get out";
     f.part = a.part;
     f.at = a.at;
+    findings.push_back(f);
+  }
+}
+
+void rule_flash(const Setup& setup, std::vector<Finding>& findings) {
+  constexpr double um = 1e-6;
+  for (const FlashGap& gap : flash_gaps(setup)) {
+    Finding f =
+        measured("flash", Severity::stop, "um", gap.depth / um, setup.material.vent_depth_max / um,
+                 flash_sentence(gap, setup.material) + "; metal that is gone stays gone");
+    f.source = flash_source;
+    f.at = gap.at;
     findings.push_back(f);
   }
 }
@@ -196,6 +211,7 @@ Verdict judge(const Setup& setup, const Result& result, const FrameFigures& figu
   rule_clamp(setup, result, v.findings);
   rule_balance(setup, result, figures, v.findings);
   rule_gates(setup, result, v.findings);
+  rule_flash(setup, v.findings);
   rule_air(setup, result, v.findings);
   rule_welds(setup, result, v.findings);
   judge_hold(setup, result, v.findings);

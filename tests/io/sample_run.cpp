@@ -121,7 +121,7 @@ State state(const Setup& setup, int step) {
   out.hold.mode = HoldMode::released;
   for (NodeField<double>* field :
        {&out.hold.mass, &out.hold.begin, &out.hold.solid, &out.hold.frozen, &out.hold.linear,
-        &out.hold.freeze, &out.hold.ejectable, &out.hold.zero}) {
+        &out.hold.freeze, &out.hold.ejectable, &out.hold.zero, &out.hold.gas, &out.hold.hollow}) {
     *field = NodeField<double>(n);
     fill_with_noise(field->vector(), step, 1e6);
   }

@@ -40,6 +40,7 @@ Result with_fronts(const Setup& setup) {
   trap.closed = 0.2;
   trap.closed_volume = 3e-8;
   trap.volume = 1e-9;
+  trap.hollow = 2e-9;
   trap.pressure = 4e6;
   trap.peak_pressure = 5e6;
   trap.peak_temperature = 700.0;
@@ -105,6 +106,7 @@ TEST_CASE("weld lines, air pockets and the scorch ranking come back from the res
   CHECK(a.closed == b.closed);
   CHECK(a.closed_volume == b.closed_volume);
   CHECK(a.volume == b.volume);
+  CHECK(a.hollow == b.hollow);
   CHECK(a.pressure == b.pressure);
   CHECK(a.peak_pressure == b.peak_pressure);
   CHECK(a.peak_temperature == b.peak_temperature);

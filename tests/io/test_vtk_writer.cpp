@@ -97,7 +97,7 @@ TEST_CASE("triangles are read back with the input's coordinates and named fields
         Approx(fields.begin_pressure[two] * 1e-6));
   CHECK(value(points, "frozen-in pressure [MPa]", 2) == Approx(fields.frozen_pressure[two] * 1e-6));
   CHECK(value(points, "volume shrinkage [%]", 2) == Approx(fields.volume_shrinkage[two] * 100.0));
-  CHECK(points.GetNumberOfArrays() == 14);
+  CHECK(points.GetNumberOfArrays() == 15);
   CHECK(value(points, "pressure [MPa]", 3) ==
         value(points, "pressure [MPa]", 0));  // one mouth, one node
   CHECK(std::isnan(value(points, "arrival time [s]", 4)));

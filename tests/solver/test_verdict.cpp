@@ -160,6 +160,30 @@ TEST_CASE("caught air and what may scorch are looked at", "[solver][verdict][air
   CHECK(find(good.verdict(), "trapped_air") == nullptr);
 }
 
+TEST_CASE("gaps deeper than the melt allows flash, each at its place", "[solver][verdict][air]") {
+  Good good;
+  good.setup.material.vent_depth_max = 30e-6;
+  good.setup.air.vents = {{{{0.01, 0.02}}, 4e-3, 30e-6, 1e-3, {}}};
+  CHECK(good.verdict().findings.empty());
+  good.setup.air.vents.push_back({{{0.03, 0.02}}, 4e-3, 60e-6, 1e-3, {}});
+  good.setup.ejectors = {{"p", {0.04, 0.05}, 3e-3, 36e-6, 8e-3, {}}};
+  good.setup.air.parting_line_gap = 33e-6;
+  const Verdict v = good.verdict();
+  CHECK_FALSE(v.approved);
+  REQUIRE(v.findings.size() == 3);  // deepest first
+  for (const Finding& f : v.findings) {
+    CHECK(f.rule == "flash");
+    CHECK(f.severity == Severity::stop);
+    CHECK(f.limit.value() == Approx(30.0));
+    CHECK_THAT(f.source, Catch::Contains("card"));
+  }
+  CHECK_THAT(v.findings[0].text, Catch::Contains("vent 2 is 60 um deep"));
+  CHECK(v.findings[0].margin.value() == Approx(-1.0));
+  CHECK(v.findings[0].at->x == 0.03);
+  CHECK(v.findings[1].at->y == 0.05);
+  CHECK_FALSE(v.findings[2].at);
+}
+
 TEST_CASE("the jump of the pressure is what its trend does not explain", "[solver][balance]") {
   // 10 Pa/s until 1 s, then 30 Pa/s.
   std::vector<HistoryEntry> history;

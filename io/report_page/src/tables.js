@@ -80,6 +80,7 @@ const air = (rows, button) => table("air", "Caught air", rows, [
   { head: "Closed", unit: "s", value: (p) => p.closed_s, show: n(3) },
   { head: "Then", unit: "mm³", value: (p) => p.closed_volume_mm3, show: n(3) },
   { head: "Left", unit: "mm³", value: (p) => p.volume_mm3, show: n(3) },
+  { head: "Void after holding", unit: "mm³", value: (p) => p.void_mm3, show: n(3) },
   { head: "Peak", unit: "MPa", value: (p) => p.peak_pressure_MPa, show: n(3) },
   { head: "Hottest", unit: "°C", value: (p) => p.peak_temperature_C, show: n(3) },
   { head: "Gets out", text: true, value: (p) => yes(p.vented) },
