@@ -197,6 +197,7 @@ std::vector<AirPocketResult> air_pocket_results(const Setup& setup, const State&
     if (at_room < setup.air.smallest_pocket) continue;
     AirPocketResult r = describe(setup, t, p, wall);
     r.hollow = hollow[p];
+    r.trapped = r.trapped && (r.hollow < 0.0 || r.hollow >= seen);
     r.part = names[static_cast<std::size_t>(t.node[p])];
     if (!r.vented || r.may_scorch || r.peak_pressure > setup.air.pressure_limit)
       r.proposal = propose(setup, t, p, outer, wall);

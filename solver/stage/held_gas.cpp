@@ -145,7 +145,6 @@ void HeldGas::prepare(State& s, double dt, std::span<const std::uint8_t> open) c
     }
     out = std::min(out, mass);
     for (const std::size_t i : nodes) gas[i] *= 1.0 - out / mass;
-    s.air.pockets.mass[p] = std::max(0.0, s.air.pockets.mass[p] - out);
     s.air.escaped += out;
     if (volume(mass - out, pressure) > most_later * room)
       spread(s, p, std::move(nodes), most_later, open);

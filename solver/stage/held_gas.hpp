@@ -7,7 +7,8 @@
 // it takes no more than a quarter of them, and by more when it expands: a bubble is a share of
 // them, whose place is known to a few elements and whose size follows the gas law. A void keeps the
 // size that it has when the core around it becomes solid. What leaks out meanwhile is booked as in
-// the fill (flow/air_pockets.hpp). The gas has the walls' temperature.
+// the fill (flow/air_pockets.hpp); the table of pockets keeps what they held when filling ended.
+// The gas has the walls' temperature.
 #pragma once
 
 #include "solver/flow/air_outlets.hpp"
