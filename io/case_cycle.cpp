@@ -96,6 +96,7 @@ std::optional<CostRates> read_case_cost(const CaseTable& root) {
   r.material = t.number("material_per_kg");
   r.masterbatch = t.number("masterbatch_per_kg");
   r.regrind = t.number("grinding_per_kg");
+  r.drying = t.number("drying_per_kg");
   r.machine = t.number("machine_per_hour");
   r.labour = t.number("labour_per_hour");
   r.attendance = t.quantity("attendance");
@@ -167,12 +168,12 @@ std::string cost_lines(const CostRates& r) {
   };
   return fmt::format("\n[cost]\ncurrency = {}\n", toml_string(r.currency)) +
          number("material_per_kg", r.material) + number("masterbatch_per_kg", r.masterbatch) +
-         number("grinding_per_kg", r.regrind) + number("machine_per_hour", r.machine) +
-         number("labour_per_hour", r.labour) + line("attendance", r.attendance, D::ratio) +
-         line("scrap", r.scrap, D::ratio) + number("mould", r.mould) + number("frames", r.volume) +
-         number("frame_price", r.sale) + number("return_days", r.return_days) +
-         number("return_per_day", r.return_day) + number("return_work", r.return_work) +
-         line("return_share", r.return_share, D::ratio);
+         number("grinding_per_kg", r.regrind) + number("drying_per_kg", r.drying) +
+         number("machine_per_hour", r.machine) + number("labour_per_hour", r.labour) +
+         line("attendance", r.attendance, D::ratio) + line("scrap", r.scrap, D::ratio) +
+         number("mould", r.mould) + number("frames", r.volume) + number("frame_price", r.sale) +
+         number("return_days", r.return_days) + number("return_per_day", r.return_day) +
+         number("return_work", r.return_work) + line("return_share", r.return_share, D::ratio);
 }
 
 }  // namespace firstshot

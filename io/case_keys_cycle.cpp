@@ -201,6 +201,10 @@ std::vector<KeySpec> cost_keys() {
       amount("material_per_kg", "Price of fresh material."),
       amount("masterbatch_per_kg", "Price of colour concentrate."),
       amount("grinding_per_kg", "Cost of grinding runners up; regrind costs no more than that."),
+      amount(
+          "drying_per_kg",
+          "Cost of drying what goes into the hopper; polystyrene normally needs none, 2 to 3 h at "
+          "80 degC when it was stored wet (processing notes of a trade supplier)."),
       amount("machine_per_hour", "Rate of the press, with its energy and room."),
       amount("labour_per_hour", "Rate of a person."),
       {.path = "cost.attendance",

@@ -83,6 +83,12 @@ const FlowPath* path_to(const Result& result, const Model& model, const std::str
   return nullptr;
 }
 
+/// What cycle, settings and cost reckon with: the shot as it was held.
+double shot_mass(const Result& result, const FrameFigures& figures) {
+  if (result.cycle) return result.cycle->mass;
+  return result.hold.held ? result.hold.shot_mass : figures.mass;
+}
+
 Json parts_block(const Model& model, const Result& result, const FrameFigures& figures) {
   const Point3& injection = model.position[model.injection];
   Json parts = Json::array();
@@ -235,7 +241,8 @@ std::string summary_json(const Setup& setup, const Result& result, const RunFigu
   out["hold"] = Json::parse(hold_block(result));
   out["shrinkage"] = Json::parse(shrinkage_block(result));
   out["clamp"] = clamp_block(setup, result);
-  out["shot"]["mass_g"] = number(figures.mass / gram);
+  out["shot"]["mass_g"] = number(shot_mass(result, figures) / gram);
+  out["shot"]["mass_at_melt_density_g"] = number(figures.mass / gram);
   out["shot"]["runner_share"] = number(figures.runner_share);
   out["shot"]["blend"] = Json::parse(blend_json_text(setup));
   out["cycle"] = Json::parse(cycle_json_text(result));

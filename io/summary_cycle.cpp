@@ -90,6 +90,17 @@ Json gauges(const GaugePair& p) {
 
 Json optional_number(const std::optional<double>& value) { return value ? number(*value) : Json(); }
 
+Json deciding_json(const CycleResult& c) {
+  if (!c.deciding) return nullptr;
+  const DecidingPiece& d = *c.deciding;
+  Json out = piece_json(d.piece);
+  out["tenth_thinner_saves_s"] = number(d.tenth_saves);
+  out["next"] = d.next;
+  out["thin_enough_mm"] = number(d.enough * d.piece.gap / mm);
+  out["thin_enough_saves_s"] = number(d.enough_saves);
+  return out;
+}
+
 Json cycle_block(const Result& result) {
   if (!result.cycle) return nullptr;
   const CycleResult& c = *result.cycle;
@@ -110,6 +121,7 @@ Json cycle_block(const Result& result) {
   out["runners_ejectable_by_mean_s"] = number(c.runners_by_mean);
   out["runner_costs_s"] = number(c.runner_cost);
   out["runners_tenth_thinner_save_s"] = number(c.thinner_runner_saves);
+  out["deciding"] = deciding_json(c);
   out["screw_recovery_s"] = number(c.barrel.recovery);
   out["residence_s"] = number(c.barrel.residence);
   out["stroke_share"] = number(c.barrel.stroke_share);
@@ -186,6 +198,7 @@ Json cost_block(const Setup& setup, const Result& result) {
   out["per_frame_high"] = number(c.per_frame_high);
   out["material"] = number(c.material);
   out["colour"] = number(c.colour);
+  out["drying"] = number(c.drying);
   out["regrind_credit"] = number(c.regrind_credit);
   out["machine"] = number(c.machine);
   out["labour"] = number(c.labour);

@@ -12,14 +12,6 @@ namespace {
 
 constexpr double never = std::numeric_limits<double>::infinity();
 
-/// How a band of a cooling time comes about.
-struct Doubt {
-  double detached, conductivity;
-};
-// From memory, unconfirmed: contact after shrinking away; diffusivity 8.0 to 9.5e-8 m²/s around
-// 8.8e-8.
-constexpr Doubt quick = {5e3, 1.08}, slow = {1e3, 0.92};
-
 /// What all parts of the reckoning read.
 struct Job {
   const Setup& setup;
@@ -29,23 +21,6 @@ struct Job {
   CoolStart start;
   std::vector<double> mass;  ///< (n_nodes) [kg]
 };
-
-/// Time at which one node that is full of fresh melt at time 0 may be ejected [s].
-double ejectable_at(const Job& job, std::size_t node, const Doubt& doubt,
-                    const EjectionLimit& limit, double size) {
-  Material material = job.setup.material;
-  material.conductivity *= doubt.conductivity;
-  CoolingWalls walls = cooling_walls(job.setup);
-  walls.detached = std::min(doubt.detached, walls.contact);
-  const Enthalpy enthalpy(material.heat_capacity);
-  CoolingColumn column(job.grid, material, enthalpy, walls);
-  std::vector<double> temperature(static_cast<std::size_t>(job.grid.columns()),
-                                  job.setup.process.melt_temperature);
-  const double density = job.mass[node] / job.volumes.volume[node];
-  const CoolingPlace place{size * job.volumes.half_gap[node], job.volumes.round[node] != 0,
-                           1.0 / density, false, density};
-  return column.cool(place, limit, 0.0, never, temperature).ejectable;
-}
 
 void note(CooledPiece& piece, const Job& job, const CoolState& cooled, std::size_t node) {
   const NodeId id = make_id<NodeId>(node);
@@ -97,37 +72,6 @@ std::vector<CooledPiece> cooled_channels(const Job& job, const CoolState& cooled
       if (of_part[index(node)] == 0)
         note(channels[areas + static_cast<std::size_t>(line.channel)], job, cooled, index(node));
   return channels;
-}
-
-const CooledPiece* slowest(const std::vector<CooledPiece>& pieces) {
-  const auto it = std::max_element(
-      pieces.begin(), pieces.end(),
-      [](const CooledPiece& a, const CooledPiece& b) { return a.ejectable < b.ejectable; });
-  return it == pieces.end() || it->ejectable < 0.0 ? nullptr : &*it;
-}
-
-struct Slowest {
-  BandedTime time;
-  double by_mean = 0.0, thinner = 0.0;
-};
-
-Slowest slowest_of(const Job& job, const std::vector<CooledPiece>& pieces,
-                   const EjectionLimit& limit) {
-  Slowest s;
-  const CooledPiece* piece = slowest(pieces);
-  if (piece == nullptr) return s;
-  const Doubt none = {job.setup.cooling.detached_conductance, 1.0};
-  // What a change does to fresh melt, added to the time found.
-  const auto changed = [&](const Doubt& doubt, const EjectionLimit& by, double size) {
-    return piece->ejectable + ejectable_at(job, piece->node, doubt, by, size) -
-           ejectable_at(job, piece->node, none, limit, 1.0);
-  };
-  s.time.value = piece->ejectable;
-  s.time.low = std::min(piece->ejectable, changed(quick, limit, 1.0));
-  s.time.high = std::max(piece->ejectable, changed(slow, limit, 1.0));
-  s.by_mean = changed(none, {EjectionCriterion::mean, limit.temperature}, 1.0);
-  s.thinner = changed(none, limit, 0.9);
-  return s;
 }
 
 double screw_work(const std::vector<HistoryEntry>& history) {
@@ -307,8 +251,9 @@ std::optional<CycleResult> cycle_result(const Setup& setup, const ControlVolumes
   r.ejectable = cooled.ejectable;
   r.parts = cooled_parts(job, cooled);
   r.channels = cooled_channels(job, cooled, r.parts);
-  const Slowest parts = slowest_of(job, r.parts, setup.cooling.parts);
-  const Slowest runners = slowest_of(job, r.channels, setup.cooling.runners);
+  const CooledShot shot{setup, volumes, grid, job.mass};
+  const SlowestTimes parts = slowest_times(shot, r.parts, setup.cooling.parts);
+  const SlowestTimes runners = slowest_times(shot, r.channels, setup.cooling.runners);
   r.parts_ejectable = parts.time;
   r.runners_ejectable = runners.time;
   r.parts_by_mean = parts.by_mean;
@@ -342,6 +287,8 @@ std::optional<CycleResult> cycle_result(const Setup& setup, const ControlVolumes
   r.cool = {opening - b.release, opens(parts.time.low, runners.time.low) - b.release,
             opens(parts.time.high, runners.time.high) - b.release};
   r.total = {opening + rest, b.release + r.cool.low + rest, b.release + r.cool.high + rest};
+  if (r.limit == CycleLimit::parts || r.limit == CycleLimit::runners)
+    r.deciding = deciding_piece(shot, r.parts, r.channels, ready);
   const double without = std::max(parts.time.value, ready);
   r.runner_cost = std::max(0.0, runners.time.value - without);
   r.thinner_runner_saves =

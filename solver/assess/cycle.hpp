@@ -12,29 +12,11 @@
 #include <vector>
 
 #include "solver/assess/barrel.hpp"
+#include "solver/assess/slowest_piece.hpp"
 #include "solver/heat/mould_heat.hpp"
-#include "solver/stage/cool.hpp"
 #include "solver/stage/state.hpp"
 
 namespace firstshot {
-
-/// A time with the band of its doubt [s].
-struct BandedTime {
-  double value = 0.0, low = 0.0, high = 0.0;
-};
-
-/// The slowest place of a part or channel.
-struct CooledPiece {
-  std::string name;
-  Role role = Role::part;
-  std::size_t node = 0;
-  Point at;                       ///< [m]
-  double gap = 0.0;               ///< wall, or diameter of the round that cools alike [m]
-  double ejectable = -1.0;        ///< since the start of injection [s], -1: never
-  double temperature_open = 0.0;  ///< hottest layer when the mould opens [K]
-  double mean_open_low = 0.0;     ///< coldest and hottest mean over the gap when it opens [K]
-  double mean_open_high = 0.0;
-};
 
 enum class CycleLimit { parts, runners, screw, set };
 
@@ -65,6 +47,7 @@ struct CycleResult {
   double runner_cost = 0.0;           ///< longer than parts and screw alone would need [s]
   double thinner_runner_saves = 0.0;  ///< with all channels a tenth smaller [s]
   std::vector<CooledPiece> parts, channels;
+  std::optional<DecidingPiece> deciding;  ///< of parts or channels, when one decides
   BarrelFigures barrel;
   MouldBalance mould;
   ShotEnergy energy;

@@ -10,6 +10,7 @@ struct CostRates {
   std::string currency;
   double material = 0.0, masterbatch = 0.0;    ///< [1/kg]
   double regrind = 0.0;                        ///< of grinding, per mass ground [1/kg]
+  double drying = 0.0;                         ///< of what goes into the hopper [1/kg]
   double machine = 0.0, labour = 0.0;          ///< [1/h]
   double attendance = 1.0;                     ///< share of a person's time [-]
   double scrap = 0.0;                          ///< share of the shots [-] < 1

@@ -384,17 +384,4 @@ void Fill::heat(State& state, double dt) {
   sweep_.advance(in, state.temperature, state.shear_rate.span());
 }
 
-HistoryEntry Fill::history(const State& state) const {
-  HistoryEntry h;
-  h.time = state.time;
-  h.filled_fraction = state.injected / shot_volume_;
-  h.flow_rate = state.flow_rate;
-  h.injection_pressure = state.injection_pressure;
-  std::vector<double> force(plan_area_.size());
-  for (std::size_t i = 0; i < force.size(); ++i)
-    force[i] = plan_area_[i] * state.pressure.vector()[i];
-  h.opening_force = ordered_sum(force);
-  return h;
-}
-
 }  // namespace firstshot

@@ -47,6 +47,8 @@ class Fill {
   void step(State& state);
   bool done(const State& state) const { return state.mode == FillMode::done; }
   HistoryEntry history(const State& state) const;
+  /// Of melt on the mould, seen along the draw. @param pressure (n_nodes) [Pa] @return [N]
+  double opening_force(std::span<const double> pressure) const;
   double shot_volume() const { return shot_volume_; }  ///< of cavity and channels [m³]
   const ControlVolumes& volumes() const { return mobility_.volumes(); }
   const GapGrid& grid() const { return grid_; }
@@ -78,6 +80,7 @@ class Fill {
   void switch_over_or_end(State& state);
   double front_solid_share(const State& state) const;
   double remaining_volume(const State& state) const;
+  double bubble_volume(const State& state) const;
   Outcome end_of_flow(const State& state) const;
 
   const Setup& setup_;

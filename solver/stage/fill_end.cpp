@@ -1,4 +1,4 @@
-// When filling goes over to holding, and when it ends.
+// When filling goes over to holding, when it ends, and what is noted of each step.
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -13,6 +13,10 @@ namespace {
 constexpr double dead_flow = 2e-3;
 /// Volume left that counts as full.
 constexpr double full_volume = 1e-9;
+/// Bubbles that together hold no more than this share of the shot do not keep the fill going: the
+/// step in which nothing but they moved gave all melt at rest the full holding pressure, and the
+/// mould a third more force than holding had from its first steps on.
+constexpr double carried_share = 1e-6;
 /// Holding pressure when none is set, share of the pressure at switch-over (common practice, no
 /// source).
 constexpr double default_holding_share = 0.5;
@@ -22,6 +26,14 @@ constexpr double default_holding_share = 0.5;
 bool is_bubble(const Setup& setup, const PocketTable& pockets, std::size_t p) {
   return pockets.volume[p] > 0.0 && pockets.volume[p] < setup.air.smallest_pocket &&
          pockets.pressure[p] > 0.0;
+}
+
+double Fill::bubble_volume(const State& state) const {
+  const PocketTable& t = state.air.pockets;
+  double volume = 0.0;
+  for (std::size_t p = 0; p < t.size(); ++p)
+    if (is_bubble(setup_, t, p)) volume += t.volume[p];
+  return volume;
 }
 
 double Fill::remaining_volume(const State& state) const {
@@ -53,21 +65,21 @@ Outcome Fill::end_of_flow(const State& state) const {
   constexpr double held_share = 0.5;  // gas pressure of a pocket / pressure at the injection point
   constexpr double frozen_share = 0.5;
   const PocketTable& t = state.air.pockets;
-  double left = remaining_volume(state);
+  const double left = remaining_volume(state) - bubble_volume(state);
   double held = 0.0;
-  for (std::size_t p = 0; p < t.size(); ++p) {
-    if (is_bubble(setup_, t, p))
-      left -= t.volume[p];
-    else if (t.pressure[p] >= held_share * state.injection_pressure)
+  for (std::size_t p = 0; p < t.size(); ++p)
+    if (!is_bubble(setup_, t, p) && t.pressure[p] >= held_share * state.injection_pressure)
       held += t.volume[p];
-  }
   if (left <= full_volume * shot_volume_) return Outcome::filled;
   if (held > 0.5 * left) return Outcome::air;
   return front_solid_share(state) > frozen_share ? Outcome::frozen : Outcome::pressure_limit;
 }
 
 void Fill::switch_over_or_end(State& state) {
-  if (remaining_volume(state) <= full_volume * shot_volume_) {
+  const double left = remaining_volume(state);
+  if (left <= full_volume * shot_volume_ ||
+      (left <= carried_share * shot_volume_ &&
+       left - bubble_volume(state) <= full_volume * shot_volume_)) {
     state.mode = FillMode::done;
     state.outcome = Outcome::filled;
     return;
@@ -100,6 +112,22 @@ void Fill::switch_over_or_end(State& state) {
   state.holding_pressure = setup_.process.holding.empty()
                                ? default_holding_share * state.injection_pressure
                                : setup_.process.holding.front().pressure;
+}
+
+HistoryEntry Fill::history(const State& state) const {
+  HistoryEntry h;
+  h.time = state.time;
+  h.filled_fraction = state.injected / shot_volume_;
+  h.flow_rate = state.flow_rate;
+  h.injection_pressure = state.injection_pressure;
+  h.opening_force = opening_force(state.pressure.span());
+  return h;
+}
+
+double Fill::opening_force(std::span<const double> pressure) const {
+  std::vector<double> force(plan_area_.size());
+  for (std::size_t i = 0; i < force.size(); ++i) force[i] = plan_area_[i] * pressure[i];
+  return ordered_sum(force);
 }
 
 }  // namespace firstshot

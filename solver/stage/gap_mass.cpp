@@ -19,14 +19,16 @@ GapMass::GapMass(const ControlVolumes& volumes, const GapGrid& grid, const TaitP
 }
 
 void GapMass::prepare(std::span<const double> temperature, std::span<const double> pressure) {
+  parallel_for(volumes_.n_nodes(), [&](std::size_t i) { prepare(i, temperature, pressure[i]); });
+}
+
+void GapMass::prepare(std::size_t node, std::span<const double> temperature, double pressure) {
   const auto n = static_cast<std::size_t>(grid_.columns());
-  parallel_for(volumes_.n_nodes(), [&](std::size_t i) {
-    const std::span<const double> T = temperature.subspan(i * n, n);
-    for (std::size_t c = 0; c < n; ++c) branch_[i * n + c] = tait_branch(pvt_, T[c], pressure[i]);
-    loose_[i] = at(i, 0.0).mass;
-    const auto hottest = static_cast<std::size_t>(std::max_element(T.begin(), T.end()) - T.begin());
-    moving_[i] = density_at(branch_[i * n + hottest], pressure[i]).density;
-  });
+  const std::span<const double> T = temperature.subspan(node * n, n);
+  for (std::size_t c = 0; c < n; ++c) branch_[node * n + c] = tait_branch(pvt_, T[c], pressure);
+  loose_[node] = at(node, 0.0).mass;
+  const auto hottest = static_cast<std::size_t>(std::max_element(T.begin(), T.end()) - T.begin());
+  moving_[node] = density_at(branch_[node * n + hottest], pressure).density;
 }
 
 NodeMass GapMass::at(std::size_t node, double pressure) const {

@@ -30,6 +30,9 @@ class GapMass {
   /// (n_nodes) [Pa].
   void prepare(std::span<const double> temperature, std::span<const double> pressure);
 
+  /// The same for one control volume.
+  void prepare(std::size_t node, std::span<const double> temperature, double pressure);
+
   /// Mass of control volume `node` under `pressure` [Pa] ≥ 0.
   NodeMass at(std::size_t node, double pressure) const;
   /// Without pressure: what more cooling at constant mass can no longer fill [kg].

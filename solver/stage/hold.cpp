@@ -100,15 +100,25 @@ void Hold::watch(State& s) {
   look_for_open();
   note_frozen(s, 0.0, s.pressure.span());
   const std::vector<std::uint8_t> seen = reached();
-  bool cut_off = false;
-  for (std::size_t i = 0; i < seen.size(); ++i)
-    cut_off =
-        cut_off || (seen[i] == 0 && s.fill.vector()[i] >= 1.0 && s.hold.mass.vector()[i] < 0.0);
-  if (!cut_off) return;
-  gap_mass_.prepare(s.temperature, s.pressure.span());
-  for (std::size_t i = 0; i < seen.size(); ++i)
-    if (seen[i] == 0 && s.fill.vector()[i] >= 1.0 && s.hold.mass.vector()[i] < 0.0)
-      s.hold.mass.vector()[i] = gap_mass_.at(i, std::max(s.pressure.vector()[i], 0.0)).mass;
+  for (std::size_t i = 0; i < seen.size(); ++i) {
+    double& mass = s.hold.mass.vector()[i];
+    if (seen[i] != 0 || s.fill.vector()[i] < 1.0 || mass >= 0.0) continue;
+    const double p = std::max(s.pressure.vector()[i], 0.0);
+    gap_mass_.prepare(i, s.temperature, p);
+    mass = gap_mass_.at(i, p).mass;
+  }
+}
+
+double Hold::opening_force(const State& s) {
+  std::vector<double> pressure = s.pressure.vector();
+  parallel_for(pressure.size(), [&](std::size_t i) {
+    const double mass = s.hold.mass.vector()[i];
+    if (mass < 0.0) return;
+    double& p = pressure[i];
+    gap_mass_.prepare(i, s.temperature, std::max(p, 0.0));
+    p = pressure_of(i, mass);
+  });
+  return fill_.opening_force(pressure);
 }
 
 /// Pressure at which a control volume holds this mass; 0 when it is loose.

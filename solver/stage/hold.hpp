@@ -41,6 +41,9 @@ class Hold {
   /// Before the cavity is full, after each step of the fill: notes what turns to glass, and the
   /// mass of places that freezing cuts off, which stays from then on.
   void watch(State& state);
+  /// During the fill [N]: what freezing has cut off has the pressure of its mass. The fill, which
+  /// knows no shrinking, leaves it at that of the runner (6 % of the peak force of a kit frame).
+  double opening_force(const State& state);
   /// Takes over a State whose cavity is full.
   void begin(State& state);
   /// One step. @throws SolveError

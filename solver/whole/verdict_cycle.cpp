@@ -126,6 +126,29 @@ void rule_pace(const CycleResult& c, std::vector<Finding>& out) {
         "cooling time grows with the square of the size"));
 }
 
+/// One piece that is much later than all others.
+void rule_one_decides(const Setup& setup, const CycleResult& c, std::vector<Finding>& out) {
+  constexpr double told = 0.5, much = 0.1, mm = 1e-3;  // [s]; of the cycle, own judgement [-]; [m]
+  if (!c.deciding || c.deciding->enough_saves < told) return;
+  const DecidingPiece& d = *c.deciding;
+  const double share = d.enough_saves / c.total.value;
+  std::string text = sentence(
+      "%s alone keeps the mould shut until %.1f s after the start of injection, %s would let it "
+      "open at %.1f s: as thin as cools like %.1f instead of %.1f mm it would save %.1f s, %.0f %% "
+      "of the cycle",
+      d.piece.name.c_str(), d.piece.ejectable, d.next.c_str(), d.piece.ejectable - d.enough_saves,
+      d.enough * d.piece.gap / mm, d.piece.gap / mm, d.enough_saves, share / percent);
+  if (setup.cost && cost_of_time(*setup.cost, d.enough_saves) > 0.0)
+    text += sentence(" and %.2f %s per frame", cost_of_time(*setup.cost, d.enough_saves),
+                     setup.cost->currency.c_str());
+  Finding f = make_finding("one_piece_decides", share > much ? Severity::look : Severity::note,
+                           {"s", d.piece.ejectable, d.piece.ejectable - d.enough_saves},
+                           std::move(text), "cooling time grows with the square of the size");
+  f.at = d.piece.at;
+  if (d.piece.role == Role::part) f.part = d.piece.name;
+  out.push_back(f);
+}
+
 void rule_half(const char* name, const HalfHeat& half, double used, std::vector<Finding>& out) {
   constexpr double most_rise = 5.0, turbulent = 4000.0, close = 2.0;  // [K], [-], [K]
   if (half.water_rise > most_rise)
@@ -218,6 +241,7 @@ std::vector<Finding> cycle_findings(const Setup& setup, const Result& result) {
   rule_residence(setup, c.barrel, out);
   rule_early(c, out);
   rule_pace(c, out);
+  rule_one_decides(setup, c, out);
   if (!c.mould.follows) return out;
   rule_half("fixed", c.mould.fixed, c.mould.surface_fixed, out);
   rule_half("moving", c.mould.moving, c.mould.surface_moving, out);

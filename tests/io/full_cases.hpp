@@ -51,6 +51,7 @@ currency = "kr"
 material_per_kg = 2.37
 masterbatch_per_kg = 9.11
 grinding_per_kg = 0.43
+drying_per_kg = 0.15
 machine_per_hour = 37.7
 labour_per_hour = 31.1
 attendance = "43 %"

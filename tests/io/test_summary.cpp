@@ -145,7 +145,7 @@ TEST_CASE("a pressure that the case prescribes has no range", "[io][summary][lim
 TEST_CASE("weights on both sides of the injection point add up to the shot",
           "[io][summary][balance]") {
   const json out = summary(Outcome::filled);
-  const double shot = out["shot"]["mass_g"];
+  const double shot = out["shot"]["mass_at_melt_density_g"];
   const json& balance = out["balance"];
   CHECK(balance["mass_left_g"].get<double>() + balance["mass_right_g"].get<double>() ==
         Approx(shot));

@@ -123,6 +123,11 @@ TEST_CASE("a frame costs what its parts of the sum say", "[solver][cycle]") {
   CHECK(c.break_even_frames.value() == Approx(10000.0 / (2.0 - running)));
   CHECK(c.mould_return.value() == Approx(3500.0));
   CHECK(c.mould_return_expected.value() == Approx(175.0));
+  CHECK(cost_of_time(r, 30.0) == Approx(0.425 / 0.9));
+  r.drying = 0.2;
+  const CostResult dried = cost_of(r, {0.1, 0.02, 1.0, 1.0}, {0.02, 0.2, 30.0, 20.0, 40.0});
+  CHECK(dried.drying == Approx(0.004));
+  CHECK(dried.per_frame == Approx(running + 0.004 / 0.9));
   r.sale = 0.4;  // below the running cost: never
   r.volume = 0.0;
   const CostResult loss = cost_of(r, {}, {0.02, 0.2, 30.0, 20.0, 40.0});
@@ -258,6 +263,23 @@ TEST_CASE("each rule of the cycle finds what it is for", "[solver][cycle]") {
     CHECK(find(good.findings(), "runners_decide")->severity == Severity::note);
     c.limit = CycleLimit::screw;
     CHECK(find(good.findings(), "screw_decides") != nullptr);
+  }
+  SECTION("one piece alone keeps the mould shut") {
+    DecidingPiece d;
+    d.piece.name = "well";
+    d.piece.gap = 5e-3;
+    d.piece.ejectable = 16.5;
+    d.next = "sprue";
+    d.enough = 0.9;
+    d.enough_saves = 3.0;
+    c.deciding = d;
+    const Finding f = *find(good.findings(), "one_piece_decides");
+    CHECK(f.severity == Severity::look);
+    CHECK_THAT(f.text, Catch::Contains("4.5 instead of 5.0 mm") && Catch::Contains("save 3.0 s"));
+    c.deciding->enough_saves = 1.0;
+    CHECK(find(good.findings(), "one_piece_decides")->severity == Severity::note);
+    c.deciding->enough_saves = 0.1;
+    CHECK(find(good.findings(), "one_piece_decides") == nullptr);
   }
   SECTION("cooling water that warms, crawls, or leaves the mould hotter than reckoned with") {
     c.mould.follows = true;

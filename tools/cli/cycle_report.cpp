@@ -7,7 +7,7 @@
 namespace firstshot {
 namespace {
 
-constexpr double percent = 0.01, zero_celsius = 273.15, minute = 60.0;
+constexpr double mm = 1e-3, percent = 0.01, zero_celsius = 273.15, minute = 60.0;
 
 const char* decided_by(CycleLimit limit) {
   switch (limit) {
@@ -44,6 +44,13 @@ std::string cooling_lines(const CycleResult& c) {
         "               thick runners cost {:.1f} s per shot; a tenth thinner they would save "
         "{:.1f} s\n",
         c.runner_cost, c.thinner_runner_saves);
+  if (c.deciding)
+    text += fmt::format(
+        "               {} alone decides; as thin as cools like {:.1f} instead of {:.1f} mm it "
+        "would "
+        "save {:.1f} s, then {} decides\n",
+        c.deciding->piece.name, c.deciding->enough * c.deciding->piece.gap / mm,
+        c.deciding->piece.gap / mm, c.deciding->enough_saves, c.deciding->next);
   return text;
 }
 
@@ -66,7 +73,7 @@ std::string cost_line(const CostRates& rates, const CostResult& c) {
       "{:.2f}, "
       "labour {:.2f}",
       c.per_frame, rates.currency, c.per_frame_low, c.per_frame_high,
-      c.material + c.colour - c.regrind_credit, c.machine, c.labour);
+      c.material + c.colour + c.drying - c.regrind_credit, c.machine, c.labour);
   if (c.total_per_frame)
     text +=
         fmt::format("; {:.2f} with the mould over {:.0f} frames", *c.total_per_frame, rates.volume);
