@@ -1,10 +1,14 @@
 // Cooling, mould and cost from the case to the setup, and what is refused on the way.
+#include <iostream>
+#include <numeric>
+
 #include <catch2/catch.hpp>
 
 #include "io/build_setup.hpp"
 #include "io/resolved_case.hpp"
 #include "io/setup_sheet.hpp"
 #include "solver/assess/cycle.hpp"
+#include "solver/stage/fill.hpp"
 #include "solver/whole/run_case.hpp"
 #include "tests/io/case_samples.hpp"
 
@@ -19,6 +23,44 @@ Cards cold_cards() {
   cards.material.mould_temperature_max = 343.15;
   return cards;
 }
+
+/// Heat through the walls, summed from temperatures alone: the layer at the wall against the face,
+/// through half the layer and the contact.
+struct WallHeat {
+  const Setup& setup;
+  Fill fill;
+  double heat = 0.0;  // [J] while filling and holding
+  std::vector<double> let_go;
+  explicit WallHeat(const Setup& s) : setup(s), fill(s) {}
+
+  double flow(const State& s, std::size_t i) const {
+    const GapGrid& grid = fill.grid();
+    const ControlVolumes& v = fill.volumes();
+    const auto n = static_cast<std::size_t>(grid.columns());
+    const CoolingWalls walls = cooling_walls(setup);
+    const bool loose = !let_go.empty() && let_go[i] >= 0.0;
+    const double area = (v.round[i] != 0 ? 2.0 : 1.0) * v.volume[i] * s.fill.vector()[i];
+    const double layer = v.half_gap[i] * (1.0 - grid.border(grid.layers() - 1));
+    return area / v.half_gap[i] * (s.temperature[i * n + n - 1] - walls.fixed) /
+           (1.0 / (loose ? walls.detached : walls.contact) +
+            0.5 * layer / setup.material.conductivity);
+  }
+  bool note(const State& s) {
+    for (std::size_t i = 0; i < fill.volumes().n_nodes(); ++i) heat += s.last_dt * flow(s, i);
+    if (s.hold.mode != HoldMode::not_begun) let_go = s.hold.zero.vector();
+    return true;
+  }
+  double cooling_heat(const State& s, double until) const {
+    const Cool cool(setup, fill.volumes(), fill.grid(), cooling_walls(setup));
+    CoolState state = cool.begin({s.time, s.temperature, s.pressure.span(), s.fill.span(),
+                                  s.hold.mass.span(), s.hold.zero.span(), s.hold.ejectable.span()});
+    cool.go_on(state, until);
+    double sum = 0.0;
+    for (const auto* half : {&state.heat_fixed, &state.heat_moving})
+      sum += std::accumulate(half->begin(), half->end(), 0.0);
+    return sum;
+  }
+};
 
 const std::string channel =
     "[mould.channel]\ndiameter = \"8 mm\"\npitch = \"40 mm\"\ndepth = \"15 mm\"\n"
@@ -83,7 +125,8 @@ TEST_CASE("with cooling channels the faces follow from the heat of the cycle", "
 
 TEST_CASE("the heat of a run agrees with the faces that it began with", "[io]") {
   const BuiltSetup built = build_setup(disc(channel), cold_cards());
-  const Result r = run_case(built.setup);
+  WallHeat wall(built.setup);
+  const Result r = run_case(built.setup, [&](const Snapshot& s) { return wall.note(s.state); });
   REQUIRE(r.cycle);
   const CycleResult& c = *r.cycle;
   CHECK(c.mould.follows);
@@ -93,6 +136,12 @@ TEST_CASE("the heat of a run agrees with the faces that it began with", "[io]") 
   // Heat in = heat to the mould + what is left in the shot.
   const ShotEnergy& e = c.energy;
   CHECK(e.melt + e.work == Approx(e.fixed + e.moving + e.left).epsilon(0.01));
+  // What flowed through the walls, step by step in filling and holding, then as the columns cooled.
+  const double later = wall.cooling_heat(r.state, r.cycle->opening);
+  std::cout << "heat through the walls against the balance: "
+            << 100.0 * ((wall.heat + later) / (e.fixed + e.moving) - 1.0) << " %\n";
+  CHECK(wall.heat > 0.1 * later);
+  CHECK(wall.heat + later == Approx(e.fixed + e.moving).epsilon(0.01));
   CHECK(2.0 * c.mould.fixed.power * c.total.value == Approx(e.fixed + e.moving));
   // A 2 mm wall: 8 s by the one-term formula for this melt, longer with air under the skin.
   CHECK(c.parts_ejectable.value > 7.0);

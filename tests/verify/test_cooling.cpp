@@ -1,5 +1,6 @@
 // Cooling columns against the series for slabs and cylinders [CarslawJaeger1959], the coolant's
 // pipe correlation against published values, the mould against a chain of resistances.
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <numbers>
@@ -128,6 +129,39 @@ TEST_CASE("walls that differ cool a slab like its mean wall at the middle", "[ve
   CHECK(0.5 * (T[19] + T[20]) - wall ==
         Approx(180.0 * exact::slab_cooling(0.5, exact::Where::centre)).epsilon(5e-3));
   CHECK(done.heat_fixed > done.heat_moving);
+}
+
+TEST_CASE("melt with a latent heat freezes as far as Neumann's solution says", "[verify][cool]") {
+  // One phase, melt at its freezing point: 2 λ √(a t), √π λ exp(λ²) erf(λ) = St
+  // [CarslawJaeger1959]. A card gives the latent heat as a peak of its heat capacity, here 1 K
+  // wide.
+  constexpr double freezing = 400.0, cold = 300.0, width = 5.0, capacity = 2000.0;
+  const double a = 0.155 / (970.0 * capacity), H = 1e-3;
+  for (const double stefan : {0.5, 1.0, 2.0}) {
+    const double latent = capacity * (freezing - cold) / stefan, peak = capacity + latent / width;
+    Material m = even_material();
+    m.heat_capacity = {
+        {300.0, freezing - width - 1e-3, freezing - width, freezing, freezing + 1e-3},
+        {capacity, capacity, peak, peak, capacity}};
+    const GapGrid grid(60, false);
+    const Enthalpy enthalpy(m.heat_capacity);
+    const double end = 0.04 * H * H / a;
+    CoolingColumn column(grid, m, enthalpy, {cold, cold, perfect, perfect});
+    std::vector<double> T(60, freezing);
+    const CooledColumn done = column.cool({H, false}, {EjectionCriterion::core, cold}, 0.0, end, T);
+    // Latent and sensible heat through the wall: k (T_f - T_w)/(√(π a) erf λ) · 2 √t.
+    const double lambda = exact::neumann_lambda(stefan);
+    const double front = 2.0 * lambda * std::sqrt(a * end);
+    const double heat = 0.155 * (freezing - cold) * 2.0 * std::sqrt(end) /
+                        (std::sqrt(std::numbers::pi * a) * std::erf(lambda));
+    INFO("Stefan number " << stefan);
+    CHECK((done.heat_fixed + done.heat_moving) * H == Approx(heat).epsilon(0.005));
+    double frozen = 0.0;  // share of the latent heat that is gone
+    for (int c = 0; c < grid.columns(); ++c)
+      frozen += grid.share(c, false) *
+                std::clamp((freezing - T[static_cast<std::size_t>(c)]) / width, 0.0, 1.0);
+    CHECK(frozen * H == Approx(front).epsilon(0.01));
+  }
 }
 
 TEST_CASE("what the layers lose is what the walls get", "[verify][cool]") {
