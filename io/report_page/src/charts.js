@@ -71,8 +71,8 @@ function hold_weight(run) {
   const list = run.summary.hold?.weighing;
   if (!Array.isArray(list) || list.length < 2) return null;
   const x = list.map((w) => w.holding_s), moments = [{ at: run.summary.hold.enough_s, text: "longer brings nothing" }];
-  const drawing = curve({ name: "Weight of the shot when holding ends", unit: "g", x, y: list.map((w) => w.released_g), moments, x_name: "holding time [s]", from_zero: false });
-  return drawing && figure("Shot weight against holding time [g]", drawing, "What the shot weighs when the pressure is let go after that time.");
+  const drawing = curve({ name: "Weight of all parts", unit: "g", x, y: list.map((w) => w.released_g), moments, x_name: "holding time [s]", from_zero: false });
+  return drawing && figure("Weight of all parts against holding time [g]", drawing, "What the parts weigh, without runners, when the pressure is let go after that time.");
 }
 
 const cycle_words = { close: "close", inject: "inject", hold: "hold", cool: "cool", open: "open", eject: "eject" };

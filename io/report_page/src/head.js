@@ -57,7 +57,7 @@ export function numbers_block(run) {
   }));
 }
 
-const severity_words = { stop: "stops", look: "decide", note: "note" };
+const severity_words = { stop: "stop", look: "look", note: "note" };
 export const severity_tag = (severity) => el(`span.tag.${severity}`, {}, severity_words[severity] ?? severity);
 
 /** How far a value is from its limit, as a bar whose end is the limit. */

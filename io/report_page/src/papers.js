@@ -4,12 +4,17 @@ import { number, percent, with_unit } from "./format.js";
 
 /* global LICENCES -- filled in by the bundler */
 
+/** The case file says every force in newtons. */
+const in_usual_unit = (text) => {
+  const force = /^([-+.\de]+) N$/.exec(text);
+  return force && Math.abs(force[1]) >= 1000 ? with_unit(force[1] / 1000, "kN") : text;
+};
 const plain = (value) => {
   if (value === null || value === undefined) return "–";
   if (Array.isArray(value)) return value.map((v) => (Array.isArray(v) ? v.join(" for ") : plain(v))).join(", ");
   if (typeof value === "object") return Object.entries(value).map(([k, v]) => `${k} ${plain(v)}`).join(", ");
   if (typeof value === "boolean") return value ? "yes" : "no";
-  return typeof value === "number" && !Number.isInteger(value) ? number(value) : String(value);
+  return typeof value === "number" && !Number.isInteger(value) ? number(value) : in_usual_unit(String(value));
 };
 const words_of = (key) => {
   const text = key.replaceAll("_", " ");
@@ -62,7 +67,7 @@ export function setup_section(run) {
   return el("section.paper", { id: "setup" }, el("h2", {}, "Setup sheet"),
     sheets.length && !s.setup ? el("p.quiet", {}, "As the case has them; positions of the screw are not in this result.") : null,
     sheets.length ? el("div.sheets", {}, sheets) : el("p.quiet", {}, "The result file holds no settings."),
-    el("p.caution", {}, "Hot melt, high pressure and moving platens injure. Follow the machine's manual and local codes; a qualified setter makes the settings."));
+    el("p.caution", {}, "Hot melt, high pressure and moving platens injure. Guards stay closed; purge behind the shield and draw off the fumes. Follow the machine's manual, ISO 20430 and local codes; a qualified setter makes the settings."));
 }
 
 /** Where the numbers of one table of the card come from: one text, or a text for each number. */
@@ -107,7 +112,7 @@ export function approval_section(run) {
 export function origin_section(run, data) {
   const { settings: c, summary: s } = run;
   const assumptions = c ? Object.entries(c).filter(([, v]) => v && typeof v === "object" && !Array.isArray(v)) : [];
-  const rows = Object.entries(s.run ?? {}).filter(([k]) => k !== "version").map(([k, v]) => [words_of(k.replace(/_(s|MB)$/, "")), /_s$/.test(k) ? with_unit(v, "s") : /_MB$/.test(k) ? with_unit(v, "MB") : plain(v)]);
+  const rows = Object.entries(s.run ?? {}).filter(([k]) => k !== "version").map(([k, v]) => [k === "wall_s" ? "Time taken" : words_of(k.replace(/_(s|MB)$/, "")), /_s$/.test(k) ? with_unit(v, "s") : /_MB$/.test(k) ? with_unit(v, "MB") : plain(v)]);
   return el("section.paper", { id: "origin" }, el("h2", {}, "Where this comes from"),
     sheet("Run", [["Results", run.name], ["Case", run.fingerprint], ["Computed with", run.version && `firstshot ${run.version}`], ["Page written by", `firstshot ${data.written_by}`], ...rows]),
     assumptions.length ? el("details", {}, el("summary", {}, "Every setting of the case"), el("div.sheets", {}, assumptions.map(([name, table]) => sheet(`[${name}]`, Object.entries(table).map(([k, v]) => [k, v]))))) : null,
