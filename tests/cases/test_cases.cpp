@@ -112,6 +112,18 @@ TEST_CASE("the heavier side is found, and the early cavity", "[case][verdict]") 
     if (part["name"] == "long") CHECK(extra < 0.7 * packed_most(summary));
   }
 }
+TEST_CASE("the face of a mould with cooling channels follows from heat and cycle", "[case]") {
+  const nlohmann::json summary = run_summary(cases / "cooling-channels" / "case.toml");
+  CHECK(compare("cooling-channels", summary) > 1);
+  const nlohmann::json &cycle = summary["cycle"], &mould = cycle["mould"];
+  CHECK(mould["follows_from_channels"] == true);
+  // The run agrees with the balance that it began with, and all its heat goes into the water.
+  const double used = mould["surface_fixed_C"], found = mould["balance_fixed"]["surface_C"];
+  CHECK(found == Approx(used).margin(1.0));
+  const double power = mould["balance_fixed"]["power_W"], time = cycle["total_s"];
+  CHECK(power * time == Approx(1e3 * cycle["energy"]["to_fixed_half_kJ"].get<double>()));
+}
+
 TEST_CASE("a blind rib may scorch, and a vent cures it", "[case][air]") {
   CHECK(compare("blind-part") > 1);
   const nlohmann::json blind = run_summary(cases / "blind-part" / "case.toml");
