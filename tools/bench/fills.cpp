@@ -26,17 +26,6 @@ double sweep_bytes(int columns) {
   return sizeof(double) * numbers_per_layer * columns;
 }
 
-Setup setup_of(const FillOptions& options, const std::string& level, double element_size,
-               int steps) {
-  Case c = read_case(options.case_file);
-  set_accuracy_level(c, level);
-  if (element_size > 0.0) {
-    c.accuracy.element_size = element_size * 1e-3;
-    c.accuracy.volume_steps = steps;
-  }
-  return build_setup(c, program_card_folders()).setup;
-}
-
 /// The fill whose time is the median of several.
 FillCost median_fill(const Setup& setup, int threads, int runs, Sample& sample) {
   std::vector<FillCost> costs;
@@ -52,6 +41,17 @@ FillCost median_fill(const Setup& setup, int threads, int runs, Sample& sample) 
 }
 
 }  // namespace
+
+Setup setup_of(const FillOptions& options, const std::string& level, double element_size,
+               int steps) {
+  Case c = read_case(options.case_file);
+  set_accuracy_level(c, level);
+  if (element_size > 0.0) {
+    c.accuracy.element_size = element_size * 1e-3;
+    c.accuracy.volume_steps = steps;
+  }
+  return build_setup(c, program_card_folders()).setup;
+}
 
 FillCost measure_fill(const Setup& setup, int threads) {
   set_thread_count(threads);

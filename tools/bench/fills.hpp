@@ -34,6 +34,11 @@ struct FillOptions {
   int runs = 3;
 };
 
+/// The case of the options at an accuracy level; element_size 0: that of the level, else [mm] with
+/// this number of volume steps.
+Setup setup_of(const FillOptions& options, const std::string& level, double element_size,
+               int steps);
+
 /// @param factorisation median of the reference [s] @param bandwidth of the reference, one thread
 /// [byte/s]
 std::vector<Row> fill_rows(const FillOptions& options, double factorisation, double bandwidth);

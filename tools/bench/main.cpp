@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "io/case_error.hpp"
+#include "tools/bench/cycles.hpp"
 #include "tools/bench/fills.hpp"
 #include "tools/bench/references.hpp"
 
@@ -26,7 +27,7 @@ int main(int argc, char** argv) {
       ->capture_default_str();
   firstshot::bench::FillOptions fill;
   app.add_option("--case", fill.case_file,
-                 "case to be filled, for example cases/harbour-tug/case.toml");
+                 "case to be filled, held and cooled, for example cases/harbour-tug/case.toml");
   app.add_option("--level", fill.levels, "accuracy levels to be filled")
       ->delimiter(',')
       ->default_str("preview,default");
@@ -46,6 +47,8 @@ int main(int argc, char** argv) {
       const auto more =
           firstshot::bench::fill_rows(fill, references.factorisation, references.bandwidth);
       rows.insert(rows.end(), more.begin(), more.end());
+      const auto cycles = firstshot::bench::cycle_rows(fill, references);
+      rows.insert(rows.end(), cycles.begin(), cycles.end());
     }
     fmt::print("{}", firstshot::bench::table_text(rows));
   } catch (const firstshot::Error& error) {

@@ -91,6 +91,7 @@ References measure_references(std::size_t nodes, std::size_t triad_length, int r
   const DirectSolution direct = direct_solution(nodes, runs);
   const double unit = direct.factorisation.median();
   result.factorisation = unit;
+  result.solution = direct.solution.median();
   const auto add = [&](const char* what, const Sample& sample) {
     rows.push_back({fmt::format("{}, {} nodes", what, direct.nodes), time_text(sample.median()),
                     sample.spread(),

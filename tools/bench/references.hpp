@@ -29,6 +29,7 @@ struct References {
   std::vector<Row> rows;       ///< in the order in which they were measured
   double bandwidth = 0.0;      ///< of one thread [byte/s]
   double factorisation = 0.0;  ///< median [s]
+  double solution = 0.0;       ///< median [s]
 };
 References measure_references(std::size_t nodes, std::size_t triad_length, int runs);
 
