@@ -44,6 +44,14 @@ with its steps, weld_lines.vtp, summary.json, report.html, case.resolved.toml an
 surface.vtp into the results folder. Ctrl-C stops at the end of a step; --resume goes on from there and ends with the
 same bits.)";
 
+constexpr const char* balance_help =
+    R"(Find the fewest changes of runners and gates after which all parts are full at about the same time:
+in widths of the shop's cutters (key cutters) and whole steps, gates no deeper than 0.8 of their wall and
+not on visible parts, runners no thicker than the cycle allows. A reduced network of the frame proposes,
+full runs verify. With --vents: the fewest vents that let caught air out. The folder gets
+case.resolved.toml (the new case), balance.json, before/ and after/ (the runs) and report.html, which
+shows both.)";
+
 constexpr const char* report_help =
     R"(Draw the results of a run as one page, report.html: verdict, numbers, the frame to look into, curves,
 tables, setup sheet, approval. It needs no network and prints on A4. Everything comes from the
@@ -129,6 +137,29 @@ int run_command_line(int argc, const char* const* argv) {
                 "end with exit code 1 when the verdict is \"not approved\"");
   run->add_flag("--quiet", run_options.quiet, "no progress on standard error");
 
+  BalanceOptions balance_options;
+  CLI::App* balance =
+      add_command(app, "balance", "find sizes or vents that make the frame good", balance_help);
+  add_case_options(*balance, balance_options.common,
+                   "folder for the new case and both runs (default: as run, .balance)");
+  balance->add_flag("--metal-safe", balance_options.metal_safe,
+                    "only larger sizes: the mould is cut already");
+  balance->add_flag("--visible-gates", balance_options.visible_gates,
+                    "gates on parts with a visible face may change too");
+  balance->add_flag("--vents", balance_options.vents, "place vents instead of changing sizes");
+  balance
+      ->add_option("--step", balance_options.step,
+                   "sizes beside those of the cutters are multiples of this (default 0.1)")
+      ->check(CLI::Range(0.01, 10.0))
+      ->type_name("MM");
+  balance
+      ->add_option("--target", balance_options.target,
+                   "spread between the first and the last part full, over the fill time (default: "
+                   "limits.fill_time_spread of the case)")
+      ->check(CLI::Range(0.001, 1.0))
+      ->type_name("SHARE");
+  balance->add_flag("--quiet", balance_options.common.quiet, "no progress on standard error");
+
   ReportOptions report_options;
   CLI::App* report =
       add_command(app, "report", "draw the results as a page to read, print and sign", report_help);
@@ -175,6 +206,7 @@ int run_command_line(int argc, const char* const* argv) {
   }
   if (check->parsed()) return check_command(check_options);
   if (run->parsed()) return run_command(run_options);
+  if (balance->parsed()) return balance_command(balance_options);
   if (report->parsed()) return report_command(report_options);
   if (material->parsed()) return material_command(material_options);
   return explain_command(explain_options);

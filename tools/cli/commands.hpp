@@ -25,6 +25,17 @@ int check_command(const CaseOptions& options);
 /// Fills the mould and writes the results folder.
 int run_command(const CaseOptions& options);
 
+struct BalanceOptions {
+  CaseOptions common;
+  bool metal_safe = false;     ///< only larger sizes
+  bool visible_gates = false;  ///< gates on visible parts may change too
+  bool vents = false;          ///< place vents instead of changing sizes
+  double step = 0.1;           ///< of sizes [mm] > 0
+  double target = 0.0;         ///< spread over fill time; 0: limits.fill_time_spread of the case
+};
+/// Finds sizes of runners and gates, or vents, and writes the case that has them.
+int balance_command(const BalanceOptions& options);
+
 struct ReportOptions {
   std::vector<std::filesystem::path>
       results;                   ///< folders or result.h5 files; several: side by side

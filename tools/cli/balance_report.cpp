@@ -1,0 +1,113 @@
+#include "tools/cli/balance_report.hpp"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+#include "solver/assess/frame_figures.hpp"
+
+namespace firstshot {
+namespace {
+
+using Json = nlohmann::ordered_json;
+constexpr double mm = 1e-3, um = 1e-6, MPa = 1e6, gram = 1e-3;
+
+const char* role_of(Role role) { return role == Role::gate ? "gate" : "runner"; }
+const char* measure_of(const SizeChange& c) { return c.depth ? "depth" : "width"; }
+
+std::string verb_of(const SizeChange& c) {
+  if (c.depth) return c.to > c.from ? "deepen" : "make shallower";
+  return c.to > c.from ? "widen" : "narrow";
+}
+
+Json run_json(const BalanceRun& r) {
+  return {{"fill_time_spread_s", r.spread},
+          {"fill_time_s", r.fill},
+          {"peak_pressure_MPa", r.pressure / MPa},
+          {"mass_g", r.mass / gram},
+          {"traps", r.traps}};
+}
+
+}  // namespace
+
+bool wants_vent(const AirPocketResult& pocket) {
+  return (pocket.trapped || pocket.may_scorch) && pocket.proposal && pocket.proposal->reaches;
+}
+
+BalanceRun balance_run(const Setup& setup, const Result& result) {
+  BalanceRun r;
+  std::vector<double> full;
+  for (const PartResult& part : result.parts) full.push_back(part.full);
+  r.spread = fill_time_spread(full).value_or(0.0);
+  for (const double t : full) r.fill = std::max(r.fill, t);
+  r.pressure = result.peak_pressure;
+  r.mass = frame_figures(setup.model, setup.material.density_melt).mass;
+  r.traps = static_cast<int>(
+      std::count_if(result.air_pockets.begin(), result.air_pockets.end(), wants_vent));
+  return r;
+}
+
+std::string balance_text(const BalanceAnswer& a) {
+  std::string text;
+  int number = 0;
+  for (const SizeChange& c : a.changes)
+    text += fmt::format(
+        "{:2}  {} {} {} from {:.4g} to {:.4g} mm: spread {} from {:.3f} to {:.3f} s\n", ++number,
+        verb_of(c), role_of(c.role), c.channel, c.from / mm, c.to / mm,
+        c.spread_after <= c.spread_before ? "falls" : "goes", c.spread_before, c.spread_after);
+  for (const VentProposal& v : a.vents)
+    text += fmt::format(
+        "{:2}  cut a vent {:.1f} mm wide, {:.0f} um deep and {:.1f} mm long at ({:.1f}, "
+        "{:.1f}) mm\n",
+        ++number, v.width / mm, v.depth / um, v.land / mm, v.at.x / mm, v.at.y / mm);
+  if (number == 0)
+    text += a.reached ? "nothing needs to be changed\n" : "no change that is allowed helps\n";
+  if (!a.changes.empty())
+    text += "    (each step by the reduced network; below what full runs found)\n";
+  const auto row = [&](const char* what, const char* unit, double b, double n, int digits) {
+    text += fmt::format("{:<14} {:.{}f} -> {:.{}f} {}\n", what, b, digits, n, digits, unit);
+  };
+  row("spread", "s", a.before.spread, a.after.spread, 3);
+  row("fill time", "s", a.before.fill, a.after.fill, 3);
+  row("peak pressure", "MPa", a.before.pressure / MPa, a.after.pressure / MPa, 1);
+  row("shot weight", "g", a.before.mass / gram, a.after.mass / gram, 2);
+  text += fmt::format("{:<14} {} -> {} that a vent can cure\n", "caught air", a.before.traps,
+                      a.after.traps);
+  if (a.target > 0.0)
+    text += fmt::format("{:<14} {:.3f} s: {}\n", "target", a.target,
+                        a.reached ? "reached" : "not reached");
+  if (!a.reached && !a.blocked.empty()) text += fmt::format("{:<14} {}\n", "in the way", a.blocked);
+  text += fmt::format("{:<14} {} ({} full runs)\n", "files", a.folder, a.runs);
+  return text;
+}
+
+std::string balance_json(const BalanceAnswer& a) {
+  Json out;
+  out["schema_version"] = 1;
+  out["reached"] = a.reached;
+  out["target_s"] = a.target > 0.0 ? Json(a.target) : Json();
+  out["changes"] = Json::array();
+  for (const SizeChange& c : a.changes)
+    out["changes"].push_back({{"channel", c.channel},
+                              {"role", role_of(c.role)},
+                              {"measure", measure_of(c)},
+                              {"from_mm", c.from / mm},
+                              {"to_mm", c.to / mm},
+                              {"estimated_spread_before_s", c.spread_before},
+                              {"estimated_spread_after_s", c.spread_after}});
+  out["vents"] = Json::array();
+  for (const VentProposal& v : a.vents)
+    out["vents"].push_back({{"x_mm", v.at.x / mm},
+                            {"y_mm", v.at.y / mm},
+                            {"width_mm", v.width / mm},
+                            {"depth_mm", v.depth / mm},
+                            {"land_mm", v.land / mm}});
+  out["before"] = run_json(a.before);
+  out["after"] = run_json(a.after);
+  out["in_the_way"] = a.reached || a.blocked.empty() ? Json() : Json(a.blocked);
+  out["runs"] = a.runs;
+  return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace firstshot
