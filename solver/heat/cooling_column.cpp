@@ -9,9 +9,12 @@ namespace {
 
 /// Steps in share of the time H²/a that heat takes through half the gap.
 constexpr double first_step = 5e-4, longest_step = 0.03, growth = 1.25;
-constexpr double round_steps = 0.5;  // a cylinder cools about twice as fast as a slab
+constexpr double longest_cold_step = 0.15;  // once it may be ejected: what is left fades away
+constexpr double round_steps = 0.5;         // a cylinder cools about twice as fast as a slab
 constexpr int most_newton = 4;
-constexpr double newton_tolerance = 1e-4;  // [K]
+/// A correction of this size leaves its square times c'/2c: below 1e-4 K even where the heat
+/// capacity rises by a third in 10 K.
+constexpr double newton_tolerance = 0.03;  // [K]
 
 // TR-BDF2: the first stage reaches to γ of the step; both have the same weight of the new flow.
 constexpr double gamma = 2.0 - std::numbers::sqrt2;
@@ -161,7 +164,10 @@ CooledColumn CoolingColumn::cool(const CoolingPlace& place, const EjectionLimit&
   const double coldest = std::min(walls_.fixed, walls_.moving);
   double t = start, share = first_step;
   double now = judged(limit, temperature);
-  if (now <= limit.temperature) out.ejectable = start;
+  if (now <= limit.temperature) {
+    out.ejectable = start;
+    share = longest_step;  // it has cooled for a while: no jump at the wall to resolve
+  }
   while (t < last && !(until_limit && out.ejectable >= 0.0)) {
     if (!detached && lets_go(place, temperature)) {
       detached = true;
@@ -172,7 +178,7 @@ CooledColumn CoolingColumn::cool(const CoolingPlace& place, const EjectionLimit&
     const double scale = place.half_gap * place.half_gap * heat / material_.conductivity *
                          (place.round ? round_steps : 1.0);
     const double dt = std::min(share * scale, last - t);
-    share = std::min(share * growth, longest_step);
+    share = std::min(share * growth, out.ejectable < 0.0 ? longest_step : longest_cold_step);
     step(dt, temperature, out);
     const double then = judged(limit, temperature);
     if (out.ejectable < 0.0 && then <= limit.temperature) {
