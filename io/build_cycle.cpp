@@ -5,6 +5,7 @@
 #include "io/build_setup.hpp"
 #include "io/case_cycle.hpp"
 #include "io/units.hpp"
+#include "mesh/solid/close_off_solid.hpp"
 #include "solver/whole/mould_start.hpp"
 
 namespace firstshot {
@@ -65,21 +66,36 @@ void follow_channels(const Case& c, BuiltSetup& built) {
   setup.process.mould_temperature_moving = at.moving;
 }
 
+std::string closed_note(const std::vector<std::string>& gates,
+                        const std::vector<std::string>& parts) {
+  const auto list = [](const std::vector<std::string>& names) {
+    return names.empty() ? std::string("none") : fmt::format("{}", fmt::join(names, ", "));
+  };
+  return fmt::format("Closed off for a trial: gates {}; parts {}.", list(gates), list(parts));
+}
+
 }  // namespace
 
 Case opened(const Case& c, std::vector<std::string>& notes) {
   Case out = c;
-  if (c.closed.gates.empty() && c.closed.parts.empty()) return out;
+  if (c.solid || (c.closed.gates.empty() && c.closed.parts.empty())) return out;
   try {
     ClosedFrame open = close_off(c.layout, c.closed);
-    notes.push_back(
-        fmt::format("Closed off for a trial: gates {}; parts {}.",
-                    open.gates.empty() ? "none" : fmt::format("{}", fmt::join(open.gates, ", ")),
-                    open.parts.empty() ? "none" : fmt::format("{}", fmt::join(open.parts, ", "))));
+    notes.push_back(closed_note(open.gates, open.parts));
     out.layout = std::move(open.layout);
     return out;
   } catch (const GeometryError&) {
     throw;
+  } catch (const Error& e) {
+    throw case_error_at(c, "closed", e.what());
+  }
+}
+
+void close_solid(const Case& c, BuiltSetup& built) {
+  if (!built.solid || (c.closed.gates.empty() && c.closed.parts.empty())) return;
+  try {
+    const ClosedPieces gone = close_off(built.setup.model, *built.solid, c.closed);
+    built.notes.push_back(closed_note(gone.gates, gone.parts));
   } catch (const Error& e) {
     throw case_error_at(c, "closed", e.what());
   }

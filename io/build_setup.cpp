@@ -257,6 +257,7 @@ void mesh_geometry(const Case& c, const BuildProgress& progress, BuiltSetup& bui
   options.grading = built.resolved.accuracy.grading.value();
   if (c.solid) {
     mesh_solid(*c.solid, progress, options, built);
+    close_solid(c, built);
   } else {
     built.setup.model = build_model(c.layout, options);
   }

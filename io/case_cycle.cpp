@@ -50,9 +50,6 @@ std::string channel_lines(const char* table, const MouldChannels& bores) {
 ShutOff read_case_closed(const CaseTable& root) {
   ShutOff shut;
   for (const CaseTable& table : root.tables("closed")) {
-    if (root.table("geometry").has("solid"))
-      throw table.error(table.has("gate") ? "gate" : "part",
-                        "a solid cannot be closed off here; allowed: with a layout or a drawing");
     if (const auto gate = table.text_if("gate")) shut.gates.push_back(*gate);
     if (const auto part = table.text_if("part")) shut.parts.push_back(*part);
   }

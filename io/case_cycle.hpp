@@ -44,6 +44,8 @@ struct Case;
 struct BuiltSetup;
 /// The case without what it closes off; says so in a note. @throws CaseError an unknown name
 Case opened(const Case& c, std::vector<std::string>& notes);
+/// Takes what the case closes off out of the model of a solid. @throws CaseError an unknown name
+void close_solid(const Case& c, BuiltSetup& built);
 /// Cooling, mould, blend and cost of the setup from its case, with what must fit together; moulding
 /// faces follow from cooling channels where there are some. The setup must be complete otherwise.
 /// @throws CaseError

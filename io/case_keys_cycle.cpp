@@ -138,8 +138,9 @@ std::vector<KeySpec> closed_keys() {
   return {
       {.path = "closed",
        .kind = K::tables,
-       .help = "What is shut for a trial, as with a plug in a gate or a cover on a cavity: the run "
-               "goes without it. For layouts and drawings."},
+       .help =
+           "What is shut for a trial, as with a plug in a gate or a cover on a cavity: the run "
+           "goes without it. Names of a solid's parts and gates are those that `check` prints."},
       {.path = "closed[].gate", .kind = K::text, .help = "Name of a gate that is plugged."},
       {.path = "closed[].part",
        .kind = K::text,

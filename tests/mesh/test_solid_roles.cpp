@@ -6,7 +6,7 @@
 #include "bodies.hpp"
 #include "mesh/error.hpp"
 #include "mesh/plane.hpp"
-#include "mesh/solid/build_solid_model.hpp"
+#include "mesh/solid/close_off_solid.hpp"
 
 using namespace firstshot;
 using namespace firstshot::test;
@@ -63,6 +63,50 @@ TEST_CASE("Runner, parts, gates and sprue of a small frame are found and measure
   CHECK(volume_of(model, Role::gate) == Approx(2 * 0.9 * mm3).epsilon(0.01));
   CHECK(model.channels.size() == 1);
   CHECK(model.channels[0].role == Role::sprue);
+}
+
+TEST_CASE("A gate of a solid is plugged, a part blocked off, and what is behind goes too") {
+  SolidReport report;
+  const Model whole = build_solid_model(frame(), {}, &report);
+  const std::vector<double> volumes = region_volumes(whole);
+  const auto fed_by = [&](const std::string& name) {
+    for (const GateFound& g : report.gates)
+      if (g.name == name) return whole.regions[static_cast<std::size_t>(g.part)].name;
+    return std::string();
+  };
+  const std::string gate = report.gates[0].name, part = fed_by(gate);
+  for (const ShutOff& shut : {ShutOff{{gate}, {}}, ShutOff{{}, {part}}}) {
+    Model model = whole;
+    SolidReport left = report;
+    const ClosedPieces gone = close_off(model, left, shut);
+    CHECK(gone.gates == std::vector<std::string>{gate});
+    CHECK(gone.parts == std::vector<std::string>{part});
+    REQUIRE(model.regions.size() + 2 == whole.regions.size());
+    REQUIRE(left.gates.size() == 1);
+    CHECK(model.regions[static_cast<std::size_t>(left.gates[0].part)].name ==
+          fed_by(left.gates[0].name));
+    // What stays is as it was.
+    const std::vector<double> after = region_volumes(model);
+    std::size_t k = 0;
+    for (std::size_t r = 0; r < whole.regions.size(); ++r) {
+      if (whole.regions[r].name == gate || whole.regions[r].name == part) continue;
+      CHECK(model.regions[k].name == whole.regions[r].name);
+      CHECK(after[k++] == Approx(volumes[r]).epsilon(1e-12));
+    }
+    CHECK(model.relief.size() == model.mesh.triangles.size());
+    CHECK(model.entrance.size() == model.mesh.triangles.size());
+    CHECK(model.n_nodes() < whole.n_nodes());
+    for (const NodeId n : model.node_of_vertex.span()) CHECK(index(n) < model.n_nodes());
+    CHECK(model.lines.size() == whole.lines.size());
+    const Point3 &here = model.position[model.injection], &there = whole.position[whole.injection];
+    CHECK(here.x == there.x);
+    CHECK(here.y == there.y);
+  }
+  Model model = whole;
+  CHECK_THROWS_WITH(close_off(model, report, {{}, {"nose"}}),
+                    Catch::Contains("\"nose\"") && Catch::Contains(part));
+  CHECK_THROWS_WITH(close_off(model, report, {{report.gates[0].name, report.gates[1].name}, {}}),
+                    Catch::Contains("nothing is left"));
 }
 
 TEST_CASE("Parts bear the names of the points inside them, the others a number by place") {
