@@ -21,9 +21,12 @@ void mark(const Model& model, Role role, const std::vector<std::string>& names, 
       gone[r] = 1;
       found = true;
     }
-    if (!found)
-      throw Error(std::string("there is no ") + (role == Role::gate ? "gate" : "part") + " \"" +
-                  name + "\" in the solid; known: " + known);
+    if (found) continue;
+    std::string text = role == Role::gate ? "there is no gate \"" : "there is no part \"";
+    text += name;
+    text += "\" in the solid; known: ";
+    text += known;
+    throw Error(text);
   }
 }
 

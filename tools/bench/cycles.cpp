@@ -1,13 +1,12 @@
 #include "tools/bench/cycles.hpp"
 
-#include <malloc.h>
-
 #include <algorithm>
 #include <chrono>
 #include <fstream>
 #include <sstream>
 
 #include <fmt/format.h>
+#include <malloc.h>
 
 #include "solver/numeric/parallel.hpp"
 #include "solver/whole/run_case.hpp"
