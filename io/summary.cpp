@@ -89,6 +89,13 @@ double shot_mass(const Result& result, const FrameFigures& figures) {
   return result.hold.held ? result.hold.shot_mass : figures.mass;
 }
 
+/// As it was held, or of melt when it was not.
+double part_mass(const Result& result, const PartResult& part) {
+  for (const PartShrinkage& held : result.hold.parts)
+    if (result.hold.held && held.part == part.name) return held.mass;
+  return part.mass;
+}
+
 Json parts_block(const Model& model, const Result& result, const FrameFigures& figures) {
   const Point3& injection = model.position[model.injection];
   Json parts = Json::array();
@@ -97,7 +104,7 @@ Json parts_block(const Model& model, const Result& result, const FrameFigures& f
     Json entry;
     entry["name"] = part.name;
     entry["volume_mm3"] = number(part.volume / mm3);
-    entry["mass_g"] = number(part.mass / gram);
+    entry["mass_g"] = number(part_mass(result, part) / gram);
     entry["filled_fraction"] = number(part.filled_fraction);
     entry["first_melt_s"] = time_or_null(part.first_melt);
     entry["full_s"] = time_or_null(part.full);

@@ -131,11 +131,13 @@ void shrink_parts(const Setup& setup, const State& state, const std::vector<Piec
   const Model& model = setup.model;
   std::vector<PartShrinkage> by_region(model.regions.size());
   std::vector<double> weight(model.regions.size(), 0.0);
+  const double cold = specific_volume(setup.material.pvt, room_temperature, 0.0);
   double all = 0.0;
   r.volume_min = r.linear_min = std::numeric_limits<double>::infinity();
   r.volume_max = r.linear_max = -r.volume_min;
   for (const Piece& p : pieces) {
     PartShrinkage& part = by_region[p.region];
+    part.mass += p.volume * (1.0 - f.volume[p.node]) / cold;
     part.volume += p.volume * f.volume[p.node];
     part.linear += p.volume * f.linear[p.node];
     part.frozen_pressure += p.volume * f.frozen[p.node];

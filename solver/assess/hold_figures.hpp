@@ -19,6 +19,7 @@ namespace firstshot {
 
 struct PartShrinkage {
   std::string part;
+  double mass = 0.0;             ///< that stayed in it [kg]
   double volume = 0.0;           ///< mean over its volume [-]
   double linear = 0.0;           ///< mean over its volume, in the plane [-]
   double frozen_pressure = 0.0;  ///< mean over its volume [Pa]

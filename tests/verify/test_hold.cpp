@@ -218,6 +218,9 @@ TEST_CASE("shots that are released early weigh between the two bounds of one run
     before = r.hold.part_mass;
   }
   CHECK(before == Approx(full).epsilon(tolerance));
+  double parts = 0.0;
+  for (const PartShrinkage& part : longest.hold.parts) parts += part.mass;
+  CHECK(parts == Approx(full).epsilon(1e-12));
 }
 
 TEST_CASE("melt flows back when the press lets go before the gate is solid", "[verify][hold]") {
