@@ -65,6 +65,14 @@ class Layers(unittest.TestCase):
     def test_relative_include(self):
         self.fault("mesh/a.cpp", '#include "layout.hpp"\n', "name our headers from the root")
 
+    def test_header_that_no_list_installs(self):
+        with Tree() as tree:
+            tree.write("mesh/CMakeLists.txt", "target_sources(mesh FILES\n    a.hpp\n)\n").write("mesh/a.hpp", "#pragma once\n")
+            self.assertEqual(tree.check("layers")[0], 0)
+            code, out = tree.write("mesh/b.hpp", "#pragma once\n").check("layers")
+            self.assertEqual(code, 1, out)
+            self.assertIn("mesh/b.hpp:1: missing from the headers", out)
+
     def test_a_test_may_name_the_helper_beside_it(self):
         self.passes("tests/mesh/test_a.cpp", '#include "samples.hpp"\n')
         self.fault("tests/mesh/test_a.cpp", '#include "../mesh/samples.hpp"\n', "name our headers from the root")

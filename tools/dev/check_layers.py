@@ -1,16 +1,18 @@
 #!/usr/bin/python3
-"""Checks who includes whom, and who may touch files, the screen and threads.
+"""Checks who includes whom, who may touch files, the screen and threads, and that every header is installed.
 
     mesh -> solver -> io -> tools                                        (arrow: "is used by")
     inside solver: numeric -> material -> setup -> flow -> heat -> stage -> assess -> whole
 
 Usage: check_layers.py [ROOT]
 """
+import os
 import re
 import sys
 
 from sources import code_only, our_sources, read, report, root_from
 
+LIBRARIES = ["mesh", "solver", "io"]  # installed with their headers
 LAYERS = ["mesh", "solver", "io", "tools", "tests"]
 SOLVER_ROOMS = ["numeric", "material", "setup.hpp", "flow", "heat", "stage", "assess", "whole"]
 
@@ -106,12 +108,23 @@ def faults_of(root, path):
     return [f"{path}:{code.count(chr(10), 0, at) + 1}: {text}" for at, text in sorted(found)]
 
 
+def not_installed(root, path):
+    """A header of a library that is in no list of its CMakeLists.txt: users of the installed package lack it."""
+    room, _, name = path.partition("/")
+    lists = os.path.join(root, room, "CMakeLists.txt")
+    if room not in LIBRARIES or not name.endswith(".hpp") or not os.path.isfile(lists):
+        return []
+    if name in read(root, f"{room}/CMakeLists.txt").split():
+        return []
+    return [f"{path}:1: missing from the headers in {room}/CMakeLists.txt, so it would not be installed"]
+
+
 def main():
     root = root_from(sys.argv[1] if len(sys.argv) > 1 else None)
     files = our_sources(root)
     if not files:
         return report("layers", [f"{root}: no sources found"])
-    return report("layers", [fault for path in files for fault in faults_of(root, path)])
+    return report("layers", [fault for path in files for fault in faults_of(root, path) + not_installed(root, path)])
 
 
 if __name__ == "__main__":
