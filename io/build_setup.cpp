@@ -131,6 +131,7 @@ void check_pressures(const Case& c, const Process& process, const Press& press) 
 
 std::vector<SpeedStep> speed_of(const CaseProcess& written, double volume) {
   if (!written.speed_profile.empty()) return written.speed_profile;
+  if (written.injection_speed) return {{0.0, *written.injection_speed}};
   // With a constant pressure no speed is used; one stands in so that the profile is never empty.
   const double time = written.fill_time.value_or(1.0);
   return {{0.0, volume / time}};
@@ -296,8 +297,9 @@ BuiltSetup build_setup(const Case& c, const Cards& cards, const BuildProgress& p
   setup.title = c.title;
   setup.material = cards.material;
   const double flow_ratio = blend_flow_ratio(c.material);
-  if (flow_ratio != 1.0)
-    setup.material.viscosity = scaled(cards.material.viscosity, 1.0 / flow_ratio);
+  const double viscosity_factor = c.material.viscosity_factor / flow_ratio;
+  if (viscosity_factor != 1.0)
+    setup.material.viscosity = scaled(cards.material.viscosity, viscosity_factor);
   note_blend(c.material, built.notes);
   setup.press = press_of(c.press, cards.press);
   setup.accuracy = accuracy_of(built.resolved.accuracy);

@@ -23,6 +23,7 @@ CaseMaterial read_material(const CaseTable& table) {
   material.masterbatch = table.quantity("masterbatch");
   material.regrind_flow_ratio = table.number("regrind_flow_ratio");
   material.masterbatch_flow_ratio = table.number("masterbatch_flow_ratio");
+  material.viscosity_factor = table.number("viscosity_factor");
   material.contact_conductance = table.quantity("contact_conductance");
   material.regrind_colour = regrind_colour_from(table.word("regrind_colour"));
   if (material.regrind + material.masterbatch > 1.0) {
@@ -89,6 +90,7 @@ CaseProcess read_process(const CaseTable& table) {
   }
   process.fill_time = table.quantity_if("fill_time");
   process.speed_profile = read_speed_profile(table);
+  process.injection_speed = table.quantity_if("injection_speed");
   process.constant_pressure = table.quantity_if("constant_pressure");
   process.switch_over = read_switch_over(table.table("switch_over"));
   if (table.has("holding")) {
@@ -233,6 +235,13 @@ Case case_from(TomlFile file, const std::function<void(double)>& progress) {
 
 Case read_case(const fs::path& path, const std::function<void(double)>& progress) {
   return case_from(TomlFile::read(path), progress);
+}
+
+Case read_case(const fs::path& path, std::span<const CaseOverride> changes,
+               const std::function<void(double)>& progress) {
+  TomlFile file = TomlFile::read(path);
+  apply_overrides(file, changes);
+  return case_from(std::move(file), progress);
 }
 
 Case read_case_text(const std::string& text, const std::string& name, const fs::path& directory) {

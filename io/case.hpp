@@ -5,14 +5,16 @@
 
 #include <filesystem>
 #include <functional>
-#include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <utility>
 #include <vector>
 
 #include "io/case_cycle.hpp"
+#include "io/case_override.hpp"
+#include "io/case_solid.hpp"
 #include "io/toml_reader.hpp"
 #include "mesh/layout.hpp"
 #include "solver/setup.hpp"
@@ -25,6 +27,7 @@ struct CaseMaterial {
   double masterbatch = 0.0;             ///< share by weight [-]
   double regrind_flow_ratio = 1.0;      ///< melt flow rate over that of fresh material [-]
   double masterbatch_flow_ratio = 1.0;  ///< the same [-]
+  double viscosity_factor = 1.0;        ///< of this lot over the card [-]
   double contact_conductance = 0.0;     ///< [W/(m² K)]
   RegrindColour regrind_colour = RegrindColour::same;
 };
@@ -42,8 +45,9 @@ struct CaseProcess {
   double melt_temperature = 0.0;          ///< [K]
   double mould_temperature_fixed = 0.0;   ///< [K]
   double mould_temperature_moving = 0.0;  ///< [K]
-  // Exactly one of the next three.
-  std::optional<double> fill_time;  ///< [s]
+  // Exactly one of the next four.
+  std::optional<double> fill_time;        ///< [s]
+  std::optional<double> injection_speed;  ///< [m³/s]
   std::vector<SpeedStep> speed_profile;
   std::optional<double> constant_pressure;  ///< [Pa]
   SwitchOver switch_over;
@@ -74,24 +78,6 @@ struct CaseAccuracy {
   std::optional<int> snapshots;
 };
 
-struct SolidFile;
-
-/// The closed solid of the shot, as read from its file.
-struct CaseSolid {
-  std::filesystem::path file;
-  std::shared_ptr<const SolidFile> read;  ///< never null
-  std::optional<Point3> draw;             ///< in the axes of the file, of any length
-  double undercut_tolerance = 0.0;        ///< [m]
-  double tessellation = 0.0;              ///< [m]
-  std::vector<PartMark> parts;
-  std::optional<Point> injection;   ///< [m]
-  double injection_diameter = 0.0;  ///< [m]; 0: twice the thickness there
-  double injection_width = 0.0;     ///< [m]; 0: none
-  // The coordinates as written, in the unit of the file.
-  std::vector<Point> parts_written;
-  std::optional<Point> injection_written;
-};
-
 struct Case {
   std::string title;
   std::string unit = "mm";  ///< of the coordinates of the input, which the results take over
@@ -118,6 +104,9 @@ struct Case {
 /// Reads a case and the layout or solid it names. @throws CaseError with file, line, column and key
 /// @param progress told the share of a large solid that has been read
 Case read_case(const std::filesystem::path& path, const std::function<void(double)>& progress = {});
+/// The same with other values in the place of those in the file.
+Case read_case(const std::filesystem::path& path, std::span<const CaseOverride> changes,
+               const std::function<void(double)>& progress = {});
 /// @param name shown in errors @param directory that relative paths in the text refer to
 Case read_case_text(const std::string& text, const std::string& name,
                     const std::filesystem::path& directory);

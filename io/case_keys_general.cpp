@@ -44,6 +44,13 @@ std::vector<KeySpec> material_keys() {
        .help = "Melt flow rate of the masterbatch divided by that of fresh material. The default "
                "is an assumption, "
                "no source; ask the maker."},
+      {.path = "material.viscosity_factor",
+       .kind = K::number,
+       .range = between(0.05, 20.0),
+       .default_value = "1",
+       .help = "Viscosity of this lot at equal stress, divided by that of the card; a lot with a "
+               "melt flow rate 10 % "
+               "above the card's has 1/1.1."},
       {.path = "material.contact_conductance",
        .dimension = D::conductance,
        .range = at_least(0.0),

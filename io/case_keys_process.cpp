@@ -50,8 +50,12 @@ std::vector<KeySpec> filling_keys() {
        .dimension = D::time,
        .range = kTimeRange,
        .help = "Time to fill everything at a constant speed of the screw. One of fill_time, "
-               "speed_profile and "
-               "constant_pressure is needed."},
+               "injection_speed, speed_profile and constant_pressure is needed."},
+      {.path = "process.injection_speed",
+       .dimension = D::flow_rate,
+       .range = kFlowRange,
+       .help = "Melt that the screw displaces per time, the same over the whole stroke; instead of "
+               "fill_time."},
       {.path = "process.speed_profile",
        .kind = K::pairs,
        .dimension = D::ratio,
@@ -150,7 +154,7 @@ std::vector<KeySpec> process_keys() {
 }
 
 std::vector<KeyGroup> process_groups() {
-  return {{"process", {"fill_time", "speed_profile", "constant_pressure"}, true},
+  return {{"process", {"fill_time", "injection_speed", "speed_profile", "constant_pressure"}, true},
           {"process.switch_over", {"volume", "position", "time", "pressure"}, true},
           {"injection", {"diameter", "width"}, false},
           {"closed[]", {"gate", "part"}, true}};

@@ -43,6 +43,7 @@ void write_material(Lines& out, const CaseMaterial& material) {
   out.quantity("masterbatch", material.masterbatch, D::ratio);
   out.number("regrind_flow_ratio", material.regrind_flow_ratio);
   out.number("masterbatch_flow_ratio", material.masterbatch_flow_ratio);
+  out.number("viscosity_factor", material.viscosity_factor);
   out.quantity("contact_conductance", material.contact_conductance, D::conductance);
   out.words("regrind_colour", regrind_colour_name(material.regrind_colour));
 }
@@ -96,6 +97,7 @@ void write_process(Lines& out, const CaseProcess& p) {
                       format_quantity(p.mould_temperature_fixed, D::temperature),
                       format_quantity(p.mould_temperature_moving, D::temperature)));
   if (p.fill_time) out.quantity("fill_time", *p.fill_time, D::time);
+  if (p.injection_speed) out.quantity("injection_speed", *p.injection_speed, D::flow_rate);
   write_pairs(
       out, "speed_profile", p.speed_profile,
       [](const SpeedStep& s) { return format_quantity(s.from_share, D::ratio); },

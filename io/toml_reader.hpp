@@ -55,6 +55,8 @@ class TomlFile {
   static TomlFile parse(std::string text, std::string name, std::filesystem::path directory = {});
 
   const TomlNode& root() const { return root_; }
+  /// To put other values in; what is put in has no place in the text.
+  TomlNode& edit() { return root_; }
   const std::string& name() const { return name_; }
   const std::filesystem::path& directory() const { return directory_; }
   const std::string& text() const { return text_; }

@@ -14,6 +14,7 @@ regrind = "5 %"
 masterbatch = "2 %"
 regrind_flow_ratio = 1.2
 masterbatch_flow_ratio = 1.9
+viscosity_factor = 1.07
 contact_conductance = "8 kW/(m2 K)"
 detached_conductance = "1.7 kW/(m2 K)"
 regrind_colour = "natural"
@@ -257,7 +258,7 @@ inline std::vector<std::string> valid_full_cases() {
   mouth.replace(mouth.find("width = \"15 mm\""), 15, "diameter = \"3 mm\"");
   return {frame_case(), time, mouth,
           strip_case("constant_pressure = \"33.3 MPa\"\n", "time = \"0.61 s\"\n"),
-          strip_case("fill_time = \"0.3 s\"\n", "pressure = \"71 MPa\"\n")};
+          strip_case("injection_speed = \"11.3 cm3/s\"\n", "pressure = \"71 MPa\"\n")};
 }
 
 /// A solid in the file frame.stl, which the test has to put beside the case.

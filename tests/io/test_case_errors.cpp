@@ -138,9 +138,9 @@ TEST_CASE("forbidden combinations are refused", "[io]") {
   check({kFill, "fill_time = \"1 s\"\nconstant_pressure = \"9 MPa\"", 15, 1,
          "process.constant_pressure", "cannot stand beside \"fill_time\""},
         disc_case());
-  check(
-      {kFill, "", 13, 1, "process", "one of fill_time, speed_profile, constant_pressure is needed"},
-      disc_case());
+  check({kFill, "", 13, 1, "process",
+         "one of fill_time, injection_speed, speed_profile, constant_pressure is needed"},
+        disc_case());
   check({"circle =", "polygon = [[0,0],[1,0],[0,1]]\ncircle =", 8, 1, "layout.part[1].circle",
          "cannot stand beside \"polygon\""},
         disc_case());

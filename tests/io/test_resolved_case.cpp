@@ -91,6 +91,7 @@ void check_same(const CaseProcess& a, const CaseProcess& b) {
   CHECK(a.mould_temperature_fixed == b.mould_temperature_fixed);
   CHECK(a.mould_temperature_moving == b.mould_temperature_moving);
   CHECK(a.fill_time == b.fill_time);
+  CHECK(a.injection_speed == b.injection_speed);
   REQUIRE(a.speed_profile.size() == b.speed_profile.size());
   for (std::size_t i = 0; i < a.speed_profile.size(); ++i) {
     CHECK(a.speed_profile[i].from_share == b.speed_profile[i].from_share);
@@ -188,6 +189,7 @@ TEST_CASE("the resolved case leaves no default open", "[io]") {
                                         "press.card",
                                         "process.mould_temperature",
                                         "process.speed_profile",
+                                        "process.injection_speed",
                                         "process.constant_pressure",
                                         "process.switch_over.position",
                                         "process.switch_over.time",

@@ -12,12 +12,19 @@
 
 namespace firstshot {
 
+Case changed_case(const CaseOptions& options, const std::function<void(double)>& progress) {
+  std::vector<CaseOverride> changes;
+  for (const std::string& text : options.changes) changes.push_back(override_from(text));
+  Case c = read_case(options.case_file, changes, progress);
+  if (!options.accuracy.empty()) set_accuracy_level(c, options.accuracy);
+  return c;
+}
+
 BuiltSetup build_case(const CaseOptions& options) {
   set_thread_count(options.threads > 0 ? options.threads
                                        : static_cast<int>(std::thread::hardware_concurrency()));
   BuildMonitor monitor(std::cerr, progress_style(options.quiet || options.json));
-  Case c = read_case(options.case_file, [&](double share) { monitor.show("reading", share); });
-  if (!options.accuracy.empty()) set_accuracy_level(c, options.accuracy);
+  const Case c = changed_case(options, [&](double share) { monitor.show("reading", share); });
   return build_setup(c, program_card_folders(),
                      [&](const std::string& step, double share) { monitor.show(step, share); });
 }

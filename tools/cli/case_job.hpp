@@ -2,12 +2,16 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 
 #include "io/build_setup.hpp"
 #include "io/result_h5.hpp"
 #include "tools/cli/commands.hpp"
 
 namespace firstshot {
+
+/// The case of the options with what they change in it. @throws CaseError, Error
+Case changed_case(const CaseOptions& options, const std::function<void(double)>& progress = {});
 
 /// Sets the number of threads, reads the case, takes the wanted accuracy, meshes and fills in
 /// defaults.

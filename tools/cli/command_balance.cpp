@@ -217,8 +217,7 @@ int balance_command(const BalanceOptions& options) {
     job.folder = results_folder_of(options.common);
     job.folder.replace_extension(".balance");
   }
-  job.written = read_case(options.common.case_file);
-  if (!options.common.accuracy.empty()) set_accuracy_level(job.written, options.common.accuracy);
+  job.written = changed_case(options.common);
   BalanceAnswer answer;
   answer.folder = job.folder.string();
   try {

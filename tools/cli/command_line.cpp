@@ -11,6 +11,7 @@
 #include "io/toml_reader.hpp"
 #include "tools/cli/commands.hpp"
 #include "tools/cli/exit_code.hpp"
+#include "tools/cli/sweep_arguments.hpp"
 #include "tools/cli/version.hpp"
 
 namespace firstshot {
@@ -89,6 +90,12 @@ void add_case_options(CLI::App& command, CaseOptions& options, const char* outpu
                   "threads to use (default: one per processor); results do not depend on it")
       ->check(CLI::Range(1, most_threads))
       ->type_name("N");
+  command
+      .add_option(
+          "--set", options.changes,
+          "another value for a key of the case, \"process.fill_time=0.5 s\"; may be repeated")
+      ->type_name("KEY=VALUE")
+      ->allow_extra_args(false);
   command.add_flag("--json", options.json,
                    "print the numbers as JSON, the unit at the end of each name");
 }
@@ -176,6 +183,10 @@ int run_command_line(int argc, const char* const* argv) {
   report->add_flag("--pictures", report_options.pictures,
                    "draw each field as PNG and PDF instead, into the folder pictures");
 
+  SweepOptions sweep_options;
+  CLI::App* sweep = add_command(app, "sweep", "run a case over ranges of its keys", sweep_help);
+  add_sweep_options(*sweep, sweep_options);
+
   MaterialOptions material_options;
   CLI::App* material =
       add_command(app, "material", "show a material card, or list the cards", material_help);
@@ -207,6 +218,7 @@ int run_command_line(int argc, const char* const* argv) {
   if (check->parsed()) return check_command(check_options);
   if (run->parsed()) return run_command(run_options);
   if (balance->parsed()) return balance_command(balance_options);
+  if (sweep->parsed()) return sweep_command(sweep_options);
   if (report->parsed()) return report_command(report_options);
   if (material->parsed()) return material_command(material_options);
   return explain_command(explain_options);

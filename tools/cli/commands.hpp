@@ -11,9 +11,10 @@ namespace firstshot {
 
 struct CaseOptions {
   std::filesystem::path case_file;
-  std::filesystem::path output;  ///< results folder; empty: beside the case
-  std::string accuracy;          ///< level that overrides the case's; empty: as in the case
-  int threads = 0;               ///< 0: one per processor
+  std::filesystem::path output;      ///< results folder; empty: beside the case
+  std::string accuracy;              ///< level that overrides the case's; empty: as in the case
+  std::vector<std::string> changes;  ///< "KEY=VALUE", instead of what the case says
+  int threads = 0;                   ///< 0: one per processor
   bool json = false;
   bool quiet = false;
   bool resume = false;
@@ -44,6 +45,27 @@ struct ReportOptions {
 };
 /// Writes the page of one run, or of several against each other.
 int report_command(const ReportOptions& options);
+
+struct SweepOptions {
+  std::filesystem::path input;      ///< case or sweep file
+  std::filesystem::path output;     ///< folder of the sweep; empty: beside the input
+  std::vector<std::string> axes;    ///< "KEY=FROM..TO:POINTS" or "KEY=VALUE, VALUE"
+  std::string accuracy;             ///< empty: as in the case
+  bool side_by_side = false;        ///< first values of all axes, second values, …
+  int sample = 0;                   ///< runs of a Latin hypercube, 0: a grid
+  int seed = -1;                    ///< of the hypercube, below 0: as in the sweep file
+  std::string on = "cores";         ///< or "slurm"
+  int jobs = 0;                     ///< at once; 0: one per processor, or the engine's limit
+  std::vector<std::string> sbatch;  ///< further options of sbatch
+  int per_element = 1;              ///< runs that one element of a job array does
+  bool keep_all = false;            ///< whole results folders
+  bool resume = false;
+  bool retry_failed = false;
+  bool quiet = false;
+  int element = 0;  ///< do only this run, from 1, of the sweep in `output`
+};
+/// Runs a case with the values of axes over its keys; all results in one series.
+int sweep_command(const SweepOptions& options);
 
 struct MaterialOptions {
   std::string card;  ///< name or path; empty: list the cards that come with the program
