@@ -177,6 +177,7 @@ CommandOutput run_command_of_system(const std::vector<std::string>& arguments) {
     ::dup2(pipes[0][1], STDOUT_FILENO);
     ::dup2(pipes[1][1], STDERR_FILENO);
     std::vector<char*> argv;
+    argv.reserve(arguments.size() + 1);
     for (const std::string& a : arguments) argv.push_back(const_cast<char*>(a.c_str()));
     argv.push_back(nullptr);
     ::execvp(argv[0], argv.data());

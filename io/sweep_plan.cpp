@@ -64,6 +64,7 @@ std::vector<std::string> grid_values(const SweepAxis& axis) {
   if (axis.points < fewest)
     refuse(axis.key, "a range needs the number of its points, at least 2, or a Latin hypercube");
   std::vector<std::string> values;
+  values.reserve(static_cast<std::size_t>(axis.points));
   for (int i = 0; i < axis.points; ++i)
     values.push_back(between_text(axis, i / (axis.points - 1.0)));
   return values;

@@ -35,6 +35,7 @@ double status(const std::string& key) {
 
 CycleCost median_of(const Setup& setup, int threads, int runs, Sample& sample) {
   std::vector<CycleCost> costs;
+  costs.reserve(static_cast<std::size_t>(runs));
   for (int i = 0; i < runs; ++i) costs.push_back(measure_cycle(setup, threads));
   for (const CycleCost& c : costs) sample.seconds.push_back(c.total());
   std::sort(costs.begin(), costs.end(),

@@ -100,6 +100,41 @@ void add_case_options(CLI::App& command, CaseOptions& options, const char* outpu
                    "print the numbers as JSON, the unit at the end of each name");
 }
 
+void add_balance_options(CLI::App& command, BalanceOptions& options) {
+  add_case_options(command, options.common,
+                   "folder for the new case and both runs (default: as run, .balance)");
+  command.add_flag("--metal-safe", options.metal_safe,
+                   "only larger sizes: the mould is cut already");
+  command.add_flag("--visible-gates", options.visible_gates,
+                   "gates on parts with a visible face may change too");
+  command.add_flag("--vents", options.vents, "place vents instead of changing sizes");
+  command
+      .add_option("--step", options.step,
+                  "sizes beside those of the cutters are multiples of this (default 0.1)")
+      ->check(CLI::Range(0.01, 10.0))
+      ->type_name("MM");
+  command
+      .add_option("--target", options.target,
+                  "spread between the first and the last part full, over the fill time (default: "
+                  "limits.fill_time_spread of the case)")
+      ->check(CLI::Range(0.001, 1.0))
+      ->type_name("SHARE");
+  command.add_flag("--quiet", options.common.quiet, "no progress on standard error");
+}
+
+void add_report_options(CLI::App& command, ReportOptions& options) {
+  command.add_option("results", options.results, "results folder or result.h5; several to compare")
+      ->required()
+      ->type_name("RESULTS");
+  command
+      .add_option("-o,--output", options.output,
+                  "the page (default: report.html in the first results folder), or the folder of "
+                  "the pictures")
+      ->type_name("PATH");
+  command.add_flag("--pictures", options.pictures,
+                   "draw each field as PNG and PDF instead, into the folder pictures");
+}
+
 /// Complains about a missing or unknown command. @return whether there was something to complain
 /// about
 bool refuse_unknown_command(const CLI::App& app, int argc, const char* const* argv) {
@@ -147,41 +182,12 @@ int run_command_line(int argc, const char* const* argv) {
   BalanceOptions balance_options;
   CLI::App* balance =
       add_command(app, "balance", "find sizes or vents that make the frame good", balance_help);
-  add_case_options(*balance, balance_options.common,
-                   "folder for the new case and both runs (default: as run, .balance)");
-  balance->add_flag("--metal-safe", balance_options.metal_safe,
-                    "only larger sizes: the mould is cut already");
-  balance->add_flag("--visible-gates", balance_options.visible_gates,
-                    "gates on parts with a visible face may change too");
-  balance->add_flag("--vents", balance_options.vents, "place vents instead of changing sizes");
-  balance
-      ->add_option("--step", balance_options.step,
-                   "sizes beside those of the cutters are multiples of this (default 0.1)")
-      ->check(CLI::Range(0.01, 10.0))
-      ->type_name("MM");
-  balance
-      ->add_option("--target", balance_options.target,
-                   "spread between the first and the last part full, over the fill time (default: "
-                   "limits.fill_time_spread of the case)")
-      ->check(CLI::Range(0.001, 1.0))
-      ->type_name("SHARE");
-  balance->add_flag("--quiet", balance_options.common.quiet, "no progress on standard error");
+  add_balance_options(*balance, balance_options);
 
   ReportOptions report_options;
   CLI::App* report =
       add_command(app, "report", "draw the results as a page to read, print and sign", report_help);
-  report
-      ->add_option("results", report_options.results,
-                   "results folder or result.h5; several to compare")
-      ->required()
-      ->type_name("RESULTS");
-  report
-      ->add_option("-o,--output", report_options.output,
-                   "the page (default: report.html in the first results folder), or the folder of "
-                   "the pictures")
-      ->type_name("PATH");
-  report->add_flag("--pictures", report_options.pictures,
-                   "draw each field as PNG and PDF instead, into the folder pictures");
+  add_report_options(*report, report_options);
 
   SweepOptions sweep_options;
   CLI::App* sweep = add_command(app, "sweep", "run a case over ranges of its keys", sweep_help);

@@ -55,6 +55,7 @@ void print_reasons(const Series& series) {
     ++found->second.first;
   }
   std::vector<std::pair<std::size_t, std::string>> sorted;
+  sorted.reserve(counts.size());
   for (const auto& [reason, count] : counts)
     sorted.emplace_back(
         count.first,

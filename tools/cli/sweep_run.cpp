@@ -23,8 +23,7 @@ using Clock = std::chrono::steady_clock;
 /// "37 of 100 runs, 2 failed, about 40 s left": redrawn on a terminal, else every 10 %.
 class SweepProgress {
  public:
-  SweepProgress(const SweepFolder& folder, std::size_t open, bool quiet)
-      : folder_(folder), open_(open), style_(progress_style(quiet)) {}
+  SweepProgress(std::size_t open, bool quiet) : open_(open), style_(progress_style(quiet)) {}
   ~SweepProgress() {
     if (line_open_) fmt::print(stderr, "\n");
   }
@@ -50,7 +49,6 @@ class SweepProgress {
   }
 
  private:
-  const SweepFolder& folder_;
   std::size_t open_;
   ProgressStyle style_;
   Clock::time_point begin_ = Clock::now(), drawn_ = begin_ - std::chrono::seconds(1);
@@ -62,7 +60,7 @@ bool nobody_asked_to_stop() { return StopRequest::signal() == 0; }
 
 SweepRunEnd run_here(const SweepFolder& folder, const SweepOptions& options) {
   const std::vector<std::size_t> open = folder.runs_in(RunState::open);
-  SweepProgress progress(folder, open.size(), options.quiet);
+  SweepProgress progress(open.size(), options.quiet);
   LocalRuns local;
   local.program = own_program();
   local.at_once =
@@ -86,7 +84,7 @@ SweepRunEnd run_here(const SweepFolder& folder, const SweepOptions& options) {
 
 SweepRunEnd run_on_slurm(const SweepFolder& folder, const SweepOptions& options) {
   const std::size_t open = folder.runs_in(RunState::open).size();
-  SweepProgress progress(folder, open, options.quiet);
+  SweepProgress progress(open, options.quiet);
   SlurmOptions slurm;
   slurm.program = own_program();
   slurm.sbatch = options.sbatch;
