@@ -1,20 +1,15 @@
 #include "io/slurm.hpp"
 
 #include <algorithm>
-#include <array>
-#include <cerrno>
 #include <chrono>
-#include <cstring>
 #include <fstream>
 #include <sstream>
 #include <thread>
 
 #include <fmt/format.h>
-#include <poll.h>
-#include <sys/wait.h>
-#include <unistd.h>
 
 #include "io/atomic_file.hpp"
+#include "io/child_process.hpp"
 
 namespace firstshot {
 namespace {
@@ -166,46 +161,6 @@ Watch watch(const SweepFolder& folder, const SlurmOptions& options) {
 }
 
 }  // namespace
-
-CommandOutput run_command_of_system(const std::vector<std::string>& arguments) {
-  std::array<std::array<int, 2>, 2> pipes{};
-  for (auto& pipe : pipes)
-    if (::pipe(pipe.data()) != 0) throw Error(fmt::format("no pipe: {}", std::strerror(errno)));
-  const pid_t child = ::fork();
-  if (child < 0) throw Error(fmt::format("no process can be made: {}", std::strerror(errno)));
-  if (child == 0) {
-    ::dup2(pipes[0][1], STDOUT_FILENO);
-    ::dup2(pipes[1][1], STDERR_FILENO);
-    std::vector<char*> argv;
-    argv.reserve(arguments.size() + 1);
-    for (const std::string& a : arguments) argv.push_back(const_cast<char*>(a.c_str()));
-    argv.push_back(nullptr);
-    ::execvp(argv[0], argv.data());
-    constexpr int not_there = 127;
-    ::_exit(not_there);
-  }
-  for (auto& pipe : pipes) ::close(pipe[1]);
-  CommandOutput result;
-  std::array<std::string*, 2> texts = {&result.out, &result.err};
-  std::array<pollfd, 2> open = {{{pipes[0][0], POLLIN, 0}, {pipes[1][0], POLLIN, 0}}};
-  while (open[0].fd >= 0 || open[1].fd >= 0) {
-    if (::poll(open.data(), open.size(), -1) < 0 && errno != EINTR) break;
-    for (std::size_t i = 0; i < open.size(); ++i) {
-      if (open[i].fd < 0 || open[i].revents == 0) continue;
-      std::array<char, 4096> buffer{};
-      const ssize_t n = ::read(open[i].fd, buffer.data(), buffer.size());
-      if (n > 0) texts[i]->append(buffer.data(), static_cast<std::size_t>(n));
-      if (n == 0 || (n < 0 && errno != EINTR)) open[i].fd = -1;
-    }
-  }
-  for (auto& pipe : pipes) ::close(pipe[0]);
-  int status = 0;
-  while (::waitpid(child, &status, 0) < 0 && errno == EINTR) {
-  }
-  constexpr int shell_offset = 128;
-  result.exit_code = WIFEXITED(status) ? WEXITSTATUS(status) : shell_offset + WTERMSIG(status);
-  return result;
-}
 
 std::vector<std::string> live_jobs(const SweepFolder& folder) {
   const std::vector<std::string> jobs = known_jobs(folder);

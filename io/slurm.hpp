@@ -39,11 +39,4 @@ SlurmEnd run_slurm(const SweepFolder& folder, const SlurmOptions& options);
 /// Numbers of jobs of the folder that are still queued or running. @throws Error as run_slurm
 std::vector<std::string> live_jobs(const SweepFolder& folder);
 
-/// What a program prints, with its exit code; 127 when it is not there.
-struct CommandOutput {
-  int exit_code = 0;
-  std::string out, err;
-};
-CommandOutput run_command_of_system(const std::vector<std::string>& arguments);
-
 }  // namespace firstshot

@@ -12,6 +12,8 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "io/child_process.hpp"
+
 namespace firstshot {
 namespace {
 
@@ -21,12 +23,7 @@ void become_run(const std::vector<std::string>& arguments, pid_t parent) {
   if (::getppid() != parent) ::_exit(exit_not_stored);  // it ended before the line above
   const int nowhere = ::open("/dev/null", O_RDWR);
   for (const int stream : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO}) ::dup2(nowhere, stream);
-  std::vector<char*> argv;
-  argv.reserve(arguments.size() + 1);
-  for (const std::string& a : arguments) argv.push_back(const_cast<char*>(a.c_str()));
-  argv.push_back(nullptr);
-  ::execv(argv[0], argv.data());
-  ::_exit(exit_not_stored);
+  become_program(arguments, exit_not_stored);
 }
 
 pid_t start_run(const SweepFolder& folder, std::size_t run, const LocalRuns& options) {

@@ -3,42 +3,13 @@
 
 #include <string>
 
+#include "tests/io/two_plates.hpp"
+
 namespace firstshot::test {
 
 inline std::string small_case(const std::string& process = "fill_time = \"0.5 s\"") {
-  return R"(title = "Two plates"
-[layout]
-unit = "mm"
-sprue = { at = [0, 0], length = "20 mm", nozzle_diameter = "3 mm", foot_diameter = "4 mm" }
-[[layout.runner]]
-name = "left"
-points = [[0, 0], [-10, 0]]
-section = { kind = "round", diameter = "4 mm" }
-[[layout.runner]]
-name = "right"
-points = [[0, 0], [10, 0]]
-section = { kind = "round", diameter = "4 mm" }
-[[layout.part]]
-name = "large"
-thickness = "1.5 mm"
-polygon = [[-11, -8], [-11, 8], [-41, 8], [-41, -8]]
-[[layout.part]]
-name = "small"
-thickness = "1.5 mm"
-polygon = [[11, -8], [31, -8], [31, 8], [11, 8]]
-[[layout.gate]]
-name = "g-large"
-from = [-10, 0]
-to = [-11, 0]
-width = "1.2 mm"
-depth = "0.8 mm"
-[[layout.gate]]
-name = "g-small"
-from = [10, 0]
-to = [11, 0]
-width = "1.2 mm"
-depth = "0.8 mm"
-[material]
+  return "title = \"Two plates\"\n" + test::two_plates_layout() +
+         R"([material]
 card = "hips-8"
 [press]
 card = "press-60t"

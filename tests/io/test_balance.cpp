@@ -8,45 +8,15 @@
 #include "io/build_setup.hpp"
 #include "solver/whole/run_case.hpp"
 #include "tests/io/case_samples.hpp"
+#include "tests/io/two_plates.hpp"
 
 namespace firstshot {
 namespace {
 
-/// Two plates of different size on one runner each.
+/// Two plates of different size on one runner each; the small one is visible.
 std::string two_plates(const std::string& more = "") {
-  return R"([layout]
-unit = "mm"
-sprue = { at = [0, 0], length = "20 mm", nozzle_diameter = "3 mm", foot_diameter = "4 mm" }
-[[layout.runner]]
-name = "left"
-points = [[0, 0], [-10, 0]]
-section = { kind = "round", diameter = "4 mm" }
-[[layout.runner]]
-name = "right"
-points = [[0, 0], [10, 0]]
-section = { kind = "round", diameter = "4 mm" }
-[[layout.part]]
-name = "large"
-thickness = "1.5 mm"
-polygon = [[-11, -8], [-11, 8], [-41, 8], [-41, -8]]
-[[layout.part]]
-name = "small"
-visible = true
-thickness = "1.5 mm"
-polygon = [[11, -8], [31, -8], [31, 8], [11, 8]]
-[[layout.gate]]
-name = "g-large"
-from = [-10, 0]
-to = [-11, 0]
-width = "1.2 mm"
-depth = "0.8 mm"
-[[layout.gate]]
-name = "g-small"
-from = [10, 0]
-to = [11, 0]
-width = "1.2 mm"
-depth = "0.8 mm"
-[material]
+  return test::two_plates_layout("visible = true\n") +
+         R"([material]
 card = "plain"
 [process]
 fill_time = "0.5 s"
