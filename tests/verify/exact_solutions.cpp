@@ -113,6 +113,18 @@ double disc_pressure(const PowerLawMelt& melt, double h, double r0, double Q, do
   return slit_gradient(melt, h, 2.0 * pi, Q) * path;
 }
 
+double disc_time(const PowerLawMelt& melt, double h, double r0, double P, double R) {
+  constexpr int kPanels = 2000;  // even
+  const double width = (R - r0) / kPanels;
+  double sum = 0.0;  // starts at r0, where the flow is without bound
+  for (int i = 1; i <= kPanels; ++i) {
+    const double r = r0 + i * width;
+    const double Q = std::pow(P / disc_pressure(melt, h, r0, 1.0, r), 1.0 / melt.n);
+    sum += (i == kPanels ? 1.0 : (i % 2 == 1 ? 4.0 : 2.0)) * 2.0 * pi * r * h / Q;
+  }
+  return sum * width / 3.0;
+}
+
 double strip_length(const PowerLawMelt& melt, double h, double P, double t) {
   // h dL/dt = q(P/L), and q ∝ g^m with m = 1/n; so L^(m+1)/(m+1) = q(P) t / h.
   const double m = 1.0 / melt.n;

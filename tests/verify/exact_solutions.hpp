@@ -46,6 +46,10 @@ double pipe_gradient(const CrossMelt& melt, double D, double Q);
 double disc_front(double h, double r0, double Q, double t);
 /// Pressure at r0 [Pa] when the front is at R: integral of the slit gradient with w = 2πr.
 double disc_pressure(const PowerLawMelt& melt, double h, double r0, double Q, double R);
+/// Time [s] at which the front is at R when r0 is held at the pressure P instead: integral of
+/// 2πrh/Q(r) dr with the flow that has this pressure at r, by Simpson's rule. For n = 1 it is
+/// 6μ/(h²P) (R² ln(R/r0) - (R² - r0²)/2).
+double disc_time(const PowerLawMelt& melt, double h, double r0, double P, double R);
 
 /// Strip filled under constant pressure P: flow length [m] after time t.
 double strip_length(const PowerLawMelt& melt, double h, double P, double t);

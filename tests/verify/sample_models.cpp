@@ -79,9 +79,13 @@ Model strip(double length, double width, double thickness, int nx, int ny, bool 
 Model sector(double r0, double radius, double thickness, int rings, double angle) {
   constexpr int cells = 8;
   Model m = strip(radius - r0, angle, thickness, rings, cells);
-  for (Point& p : m.mesh.points.span()) {
-    const double r = r0 + p.x;
-    p = {r * std::cos(p.y), r * std::sin(p.y)};
+  const auto bent = [r0](double along, double around) {
+    return Point{(r0 + along) * std::cos(around), (r0 + along) * std::sin(around)};
+  };
+  for (Point& p : m.mesh.points.span()) p = bent(p.x, p.y);
+  for (Point3& p : m.position.span()) {
+    const Point q = bent(p.x, p.y);
+    p = {q.x, q.y, p.z};
   }
   return m;
 }
