@@ -37,3 +37,16 @@ TEST_CASE("result files carry the coordinates of the input, whatever its unit", 
   CHECK(inches.unit_length == Approx(25.4e-3).epsilon(1e-15));
   CHECK_THAT(inches.resolved_text, Catch::Contains("[geometry]\nunit = \"in\"\n"));
 }
+
+TEST_CASE("the line that goes on with a run carries what changed its case", "[cli]") {
+  CaseOptions options;
+  options.case_file = "tug/case.toml";
+  CHECK(resume_command(options, "tug.results") ==
+        "firstshot run tug/case.toml --resume -o tug.results");
+  options.case_file = "Anna's tug/case.toml";
+  options.accuracy = "preview";
+  options.changes = {"process.fill_time=0.5 s"};
+  CHECK(resume_command(options, "a b") ==
+        "firstshot run 'Anna'\\''s tug/case.toml' --resume -o 'a b' --accuracy preview --set "
+        "'process.fill_time=0.5 s'");
+}

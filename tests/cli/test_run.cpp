@@ -93,7 +93,7 @@ TEST_CASE("a run stopped by Ctrl-C and resumed gives the same bits as one never 
       });
   INFO(stopped.err);
   REQUIRE(stopped.exit_code == 130);
-  CHECK_THAT(stopped.err, Contains("--resume"));
+  CHECK_THAT(stopped.err, Contains(" --resume -o " + parts + " --accuracy preview\n"));
   CHECK(stored_result(parts).outcome == Outcome::interrupted);
   const auto steps_when_stopped = stored_result(parts).state.step;
 

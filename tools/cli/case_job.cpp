@@ -11,6 +11,19 @@
 #include "tools/cli/version.hpp"
 
 namespace firstshot {
+namespace {
+
+/// One word of a shell; in quotes when it holds more than plain letters.
+std::string shell_word(const std::string& text) {
+  const char* const plain =
+      "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-+=./,:%@";
+  if (!text.empty() && text.find_first_not_of(plain) == std::string::npos) return text;
+  std::string quoted = "'";
+  for (char c : text) quoted += c == '\'' ? std::string("'\\''") : std::string(1, c);
+  return quoted + "'";
+}
+
+}  // namespace
 
 Case changed_case(const CaseOptions& options, const std::function<void(double)>& progress) {
   std::vector<CaseOverride> changes;
@@ -37,6 +50,14 @@ std::filesystem::path results_folder_of(const CaseOptions& options) {
   const bool is_whole_folder = file.filename() == "case.toml" && folder.has_filename();
   std::filesystem::path results = is_whole_folder ? folder : folder / file.stem();
   return results += ".results";
+}
+
+std::string resume_command(const CaseOptions& options, const std::filesystem::path& folder) {
+  std::string line = "firstshot run " + shell_word(options.case_file.string()) + " --resume -o " +
+                     shell_word(folder.string());
+  if (!options.accuracy.empty()) line += " --accuracy " + options.accuracy;
+  for (const std::string& change : options.changes) line += " --set " + shell_word(change);
+  return line;
 }
 
 CaseRecord case_record(const BuiltSetup& built) {

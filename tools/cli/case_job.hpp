@@ -3,6 +3,7 @@
 
 #include <filesystem>
 #include <functional>
+#include <string>
 
 #include "io/build_setup.hpp"
 #include "io/result_h5.hpp"
@@ -21,6 +22,9 @@ BuiltSetup build_case(const CaseOptions& options);
 /// The folder asked for. Otherwise, beside the case: "tug/case.toml" → "tug.results", "tug.toml" →
 /// "tug.results".
 std::filesystem::path results_folder_of(const CaseOptions& options);
+
+/// The line for a shell that goes on with a run: what changes the case stands in it again.
+std::string resume_command(const CaseOptions& options, const std::filesystem::path& folder);
 
 /// What the result file keeps of a case.
 CaseRecord case_record(const BuiltSetup& built);

@@ -25,8 +25,9 @@ constexpr const char* program_help =
 constexpr const char* program_footer =
     R"(A case is a text file; see README.md and `firstshot explain`. Quantities carry their unit: "1.2 mm".
 
-Exit codes: 0 done (a short shot is a result), 2 wrong input, 3 no solution found, 4 a fault of the
-program; 130 or 143 a run that Ctrl-C or a kill stopped, it goes on with `run --resume`.
+Exit codes: 0 done (a short shot is a result), 1 not approved and --strict was given, 2 wrong input,
+3 no solution found, 4 a fault of the program; 130 or 143 a run that Ctrl-C or a kill stopped, it goes
+on with `run --resume`.
 
 Results are estimates. Hot melt, high pressure and moving platens: follow the machine's manual and
 local codes; settings are for a qualified setter.)";
@@ -39,11 +40,11 @@ largest of the shop's cutters [mm] that passes through it; notes on what an expe
 question. With -o DIR also section.pvd: walls, channels and findings to look at.)";
 
 constexpr const char* run_help =
-    R"(Fill the mould. Prints fill time [s], peak pressure of the melt at the injection point [MPa],
+    R"(Fill the mould, hold and cool. Prints fill time [s], peak pressure of the melt at the injection point [MPa],
 opening force [kN], which parts fill last, and which stay short and why. Writes result.h5, fill.pvd
 with its steps, weld_lines.vtp, summary.json, report.html, case.resolved.toml and, of a solid,
-surface.vtp into the results folder. Ctrl-C stops at the end of a step; --resume goes on from there and ends with the
-same bits.)";
+surface.vtp into the results folder. Ctrl-C stops at the end of a step; --resume goes on from there
+and ends with the same bits.)";
 
 constexpr const char* balance_help =
     R"(Find the fewest changes of runners and gates after which all parts are full at about the same time:
@@ -70,7 +71,7 @@ constexpr const char* explain_help =
 
 /// @param brief for the list of commands @param help for the command's own page
 CLI::App* add_command(CLI::App& app, const char* name, const char* brief, const char* help) {
-  CLI::App* command = app.add_subcommand(name, brief);
+  CLI::App* command = app.add_subcommand(name, brief)->group("Commands");
   command->footer(std::string(help) + "\n\n" + program_footer);
   return command;
 }
@@ -163,7 +164,6 @@ int run_command_line(int argc, const char* const* argv) {
   app.set_version_flag("--version", std::string("firstshot ") + version_text);
   app.require_subcommand(1);
   app.get_formatter()->label("SUBCOMMAND", "COMMAND");
-  app.get_formatter()->label("Subcommands", "Commands");
 
   CaseOptions check_options, run_options;
   CLI::App* check =

@@ -53,9 +53,8 @@ void print_result(const CaseOptions& options, const Setup& setup, const Result& 
                   const std::string& summary, const std::filesystem::path& folder) {
   fmt::print("{}", options.json ? summary : run_text(setup, result, folder));
   if (result.outcome == Outcome::interrupted)
-    fmt::print(stderr,
-               "firstshot: stopped at step {}; go on with: firstshot run {} --resume -o {}\n",
-               result.state.step, options.case_file.string(), folder.string());
+    fmt::print(stderr, "firstshot: stopped at step {}; go on with: {}\n", result.state.step,
+               resume_command(options, folder));
 }
 
 /// A run whose page cannot be drawn is still a run.
