@@ -5,6 +5,7 @@
 #include <cstdio>
 #include <numbers>
 
+#include "solver/flow/front_times.hpp"
 #include "solver/heat/inverse_viscosity.hpp"
 #include "solver/numeric/parallel.hpp"
 
@@ -335,14 +336,10 @@ void Fill::take_over(State& state, const Inlet& in, double dt) {
 }
 
 void Fill::record_times(State& state, double dt) const {
-  for (std::size_t i = 0; i < fill_before_.size(); ++i) {
-    const double before = fill_before_[i];
-    const double after = state.fill.vector()[i];
-    constexpr double half = 0.5;
-    if (before < half && after >= half && state.arrival.vector()[i] < 0.0)
-      state.arrival.vector()[i] = state.time + dt * (half - before) / (after - before);
-    if (before < 1.0 && after >= 1.0) state.full.vector()[i] = state.time + dt;
-  }
+  note_front_times(mobility_.volumes(),
+                   {state.time, dt, fill_before_, state.fill.span(), state.pressure.span(),
+                    state.flux, index(setup_.model.injection), state.flow_rate},
+                   state.arrival.span(), state.full.span());
 }
 
 void Fill::record_gates(State& state) const {
