@@ -49,8 +49,10 @@ std::vector<KeySpec> material_keys() {
        .range = between(0.05, 20.0),
        .default_value = "1",
        .help = "Viscosity of this lot at equal stress, divided by that of the card; a lot with a "
-               "melt flow rate 10 % "
-               "above the card's has 1/1.1."},
+               "melt flow rate 10 % above the card's has 1/1.1. It multiplies the zero-shear "
+               "viscosity; the stress where thinning begins, the slope and the no-flow "
+               "temperature stay those of the card. At equal shear rate the thinned melt "
+               "changes less: by the factor to the power of the slope."},
       {.path = "material.contact_conductance",
        .dimension = D::conductance,
        .range = at_least(0.0),

@@ -166,6 +166,26 @@ TEST_CASE("regrind and masterbatch shift the viscosity by the logarithmic rule",
       "outside the range of the blending rule"));
 }
 
+TEST_CASE("the lot's factor scales the zero-shear viscosity and leaves where thinning begins",
+          "[io]") {
+  Cards cards = plain_cards();
+  const CrossWlf law;
+  cards.material.viscosity = law;
+  cards.material.no_flow_temperature = 420.0;
+  const BuiltSetup built =
+      build_setup(disc("[process]", "viscosity_factor = 1.25\n[process]"), cards);
+  const Material& lot = built.setup.material;
+  CHECK(zero_shear_viscosity(lot.viscosity, 493.15, 1e7) ==
+        Approx(1.25 * zero_shear_viscosity(law, 493.15, 1e7)).epsilon(1e-12));
+  CHECK(stress_scale(lot.viscosity) == law.tau_star);
+  CHECK(flow_index(lot.viscosity) == law.n);
+  CHECK(lot.no_flow_temperature == 420.0);
+  // Far in the thinning range the viscosity at equal shear rate goes with the factor to the power
+  // n.
+  CHECK(viscosity(lot.viscosity, 1e12, 493.15, 0.0) / viscosity(law, 1e12, 493.15, 0.0) ==
+        Approx(std::pow(1.25, law.n)).epsilon(1e-4));
+}
+
 TEST_CASE("cards are found by name in the folders, in order, or by path beside the case", "[io]") {
   const ScratchFolder scratch("cards");
   fs::create_directories(scratch.path() / "first");
