@@ -162,6 +162,24 @@ void clear_group(TomlNode& table, const std::string& pattern) {
   }
 }
 
+/// Two keys of one table of which only one can stand there: the second would silently win.
+void refuse_rivals(std::span<const CaseOverride> changes) {
+  for (const CaseOverride& change : changes)
+    for (const CaseOverride& other : changes) {
+      if (change.key == other.key || parent_pattern(change.key) != parent_pattern(other.key))
+        continue;
+      for (const KeyGroup& group : case_key_groups()) {
+        const auto has = [&](const std::string& key) {
+          return std::find(group.keys.begin(), group.keys.end(), last_name(key)) !=
+                 group.keys.end();
+        };
+        if (group.parent == parent_pattern(pattern_of(steps_of(change.key))) && has(change.key) &&
+            has(other.key))
+          refuse(other.key, fmt::format("it excludes {}; set only one of them", change.key));
+      }
+    }
+}
+
 void put(TomlNode& root, const CaseOverride& change) {
   const std::vector<KeyStep> steps = steps_of(change.key);
   TomlNode* table = &root;
@@ -249,6 +267,7 @@ void apply_overrides(TomlFile& file, std::span<const CaseOverride> changes) {
   const bool in_layout = std::any_of(changes.begin(), changes.end(), [](const CaseOverride& c) {
     return c.key.starts_with("layout.");
   });
+  refuse_rivals(changes);
   if (in_layout) take_in_layout(file);
   for (const CaseOverride& change : changes) {
     check_override(change);

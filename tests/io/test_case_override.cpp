@@ -56,6 +56,14 @@ TEST_CASE("a value takes the place of those that exclude it", "[io][override]") 
   CHECK(profile.find("process")->find("speed_profile")->items.size() == 1);
 }
 
+TEST_CASE("two values that exclude each other are refused", "[io][override]") {
+  TomlFile file = TomlFile::parse("[process]\nfill_time = \"1 s\"\n", "case.toml");
+  const std::vector<CaseOverride> both = {{"process.fill_time", "0.5 s"},
+                                          {"process.injection_speed", "5 cm3/s"}};
+  CHECK_THROWS_WITH(apply_overrides(file, both), Catch::Contains("process.injection_speed") &&
+                                                     Catch::Contains("process.fill_time"));
+}
+
 TEST_CASE("the number of a value is in SI", "[io][override]") {
   CHECK(override_number({"process.melt_temperature", "220 degC"}) == 493.15);
   CHECK(override_number({"process.entrance_length", "2.5"}) == 2.5);
