@@ -5,33 +5,25 @@
 #include <memory>
 #include <numbers>
 
-#include <cairo-pdf.h>
 #include <cairo.h>
 #include <fmt/format.h>
 
 #include "io/colour_scales.hpp"
-#include "mesh/error.hpp"
+#include "io/sheet_paper.hpp"
 
 namespace firstshot {
 namespace {
 
 using Surface = std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy)>;
 using Context = std::unique_ptr<cairo_t, decltype(&cairo_destroy)>;
-using Rgb = std::array<double, 3>;
 
-// A4 across, in points of 1/72 inch.
-constexpr double sheet_width = 842.0, sheet_height = 595.0, margin = 34.0;
+constexpr double margin = sheet_margin;
 constexpr double head = 52.0, foot = 62.0;  // above and below the picture [pt]
-constexpr double png_scale = 2.4;           // pixels per point
 constexpr double image_scale = 300.0 / 72;  // of the colours on the PDF
 constexpr double decades_shown = 4.0;
-constexpr Rgb paper{1.0, 1.0, 1.0}, ink{0.12, 0.165, 0.19}, soft{0.33, 0.39, 0.42};
+constexpr Rgb paper = sheet_paper, ink = sheet_ink, soft = sheet_soft_ink;
 constexpr Rgb no_value{0.905, 0.890, 0.860}, weld{0.64, 0.07, 0.25}, meld{0.35, 0.24, 0.54};
 constexpr Rgb scorch{0.76, 0.25, 0.05};
-
-void use(cairo_t* c, const Rgb& colour) {
-  cairo_set_source_rgb(c, colour[0], colour[1], colour[2]);
-}
 
 /// Where the frame lies on the sheet: point = shift + scale * metre, y upwards in the frame.
 struct Placing {
@@ -152,7 +144,7 @@ void draw_levels(cairo_t* c, const DrawnFrame& frame, const DrawnField& field,
     for (double n = std::ceil(*low / field.line_every); n * field.line_every < *high; ++n)
       add_level(c, at, v, n * field.line_every);
   }
-  use(c, ink);
+  use_ink(c, ink);
   cairo_set_line_width(c, 0.55);
   cairo_stroke(c);
 }
@@ -163,7 +155,7 @@ void draw_outlines(cairo_t* c, const DrawnFrame& frame, const Placing& place) {
     cairo_move_to(c, a.x, a.y);
     cairo_line_to(c, b.x, b.y);
   }
-  use(c, ink);
+  use_ink(c, ink);
   cairo_set_line_width(c, 0.6);
   cairo_set_line_cap(c, CAIRO_LINE_CAP_ROUND);
   cairo_stroke(c);
@@ -180,7 +172,7 @@ void draw_lines(cairo_t* c, const std::vector<PictureLine>& lines, const Placing
         else
           cairo_line_to(c, p.x, p.y);
       }
-      use(c, casing ? paper : line.meld ? meld : weld);
+      use_ink(c, casing ? paper : line.meld ? meld : weld);
       cairo_set_line_width(c, casing ? 3.6 : 1.8);
       cairo_set_dash(c, dashes.data(), line.meld && !casing ? 2 : 0, 0.0);
       cairo_stroke(c);
@@ -202,30 +194,12 @@ void draw_marks(cairo_t* c, const std::vector<PictureMark>& marks, const Placing
       cairo_arc(c, p.x, p.y, r, 0.0, 2 * std::numbers::pi);
     }
     const bool out = mark.kind == PictureMark::Kind::got_out;
-    use(c, mark.kind == PictureMark::Kind::scorch ? scorch : out ? paper : ink);
+    use_ink(c, mark.kind == PictureMark::Kind::scorch ? scorch : out ? paper : ink);
     cairo_fill_preserve(c);
-    use(c, out ? ink : paper);
+    use_ink(c, out ? ink : paper);
     cairo_set_line_width(c, 1.3);
     cairo_stroke(c);
   }
-}
-
-struct Letters {
-  double size = 10.0;  ///< [pt]
-  Rgb colour = soft;
-  bool serif = false;
-  bool centred = false;  ///< around x instead of beginning there
-};
-
-void write(cairo_t* c, const std::string& text, const Point& at, const Letters& letters) {
-  cairo_select_font_face(c, letters.serif ? "serif" : "sans-serif", CAIRO_FONT_SLANT_NORMAL,
-                         CAIRO_FONT_WEIGHT_NORMAL);
-  cairo_set_font_size(c, letters.size);
-  cairo_text_extents_t extents;
-  cairo_text_extents(c, text.c_str(), &extents);
-  use(c, letters.colour);
-  cairo_move_to(c, at.x - (letters.centred ? 0.5 * extents.x_advance : 0.0), at.y);
-  cairo_show_text(c, text.c_str());
 }
 
 /// Round numbers within a range, about five.
@@ -252,21 +226,21 @@ void draw_bar(cairo_t* c, const DrawnField& field, const Range& range) {
   const ColourScale& scale = colour_scale(field.shown.colours);
   constexpr int cells = 160;
   for (int i = 0; i < cells; ++i) {
-    use(c, colour_at(scale, (i + 0.5) / cells));
+    use_ink(c, colour_at(scale, (i + 0.5) / cells));
     cairo_rectangle(c, left + width * i / cells, top, width / cells + 0.5, 10.0);
     cairo_fill(c);
   }
   const std::string unit = field.shown.unit.empty() ? "" : " [" + field.shown.unit + "]";
-  write(c, field.shown.label + unit, {margin, top + 9.0}, {10.0, ink});
+  write_letters(c, field.shown.label + unit, {margin, top + 9.0}, {10.0, ink});
   for (const double tick : ticks_of(range)) {
     const double x = left + width * range.share(tick);
-    use(c, soft);
+    use_ink(c, soft);
     cairo_set_line_width(c, 0.6);
     cairo_move_to(c, x, top + 10.0);
     cairo_line_to(c, x, top + 13.0);
     cairo_stroke(c);
-    write(c, fmt::format("{:.6g}", std::abs(tick) < 1e-12 ? 0.0 : tick), {x, top + 22.0},
-          {8.5, soft, false, true});
+    write_letters(c, fmt::format("{:.6g}", std::abs(tick) < 1e-12 ? 0.0 : tick), {x, top + 22.0},
+                  {8.5, soft, false, true});
   }
 }
 
@@ -293,7 +267,7 @@ struct Sheet {
   Surface colours = colour_image(frame, field, range, place);
 
   void draw(cairo_t* c) const {
-    use(c, paper);
+    use_ink(c, paper);
     cairo_paint(c);
     cairo_save(c);
     cairo_scale(c, 1.0 / image_scale, 1.0 / image_scale);
@@ -304,42 +278,19 @@ struct Sheet {
     draw_outlines(c, frame, place);
     draw_lines(c, field.lines, place);
     draw_marks(c, field.marks, place);
-    write(c, text.title, {margin, margin + 16.0}, {19.0, ink, true});
-    write(c, text.subtitle, {margin, margin + 34.0}, {10.5});
+    write_letters(c, text.title, {margin, margin + 16.0}, {19.0, ink, true});
+    write_letters(c, text.subtitle, {margin, margin + 34.0}, {10.5});
     draw_bar(c, field, range);
-    write(c, text.footer, {margin, sheet_height - margin + 12.0}, {8.0});
+    write_letters(c, text.footer, {margin, sheet_height - margin + 12.0}, {8.0});
   }
 };
-
-void check(cairo_status_t status, const std::filesystem::path& file) {
-  if (status != CAIRO_STATUS_SUCCESS)
-    throw Error("cannot write \"" + file.string() + "\": " + cairo_status_to_string(status));
-}
 
 }  // namespace
 
 void write_sheet(const std::filesystem::path& stem, const DrawnFrame& frame,
                  const DrawnField& field, const SheetText& text) {
   const Sheet sheet{frame, field, text};
-  const std::filesystem::path png = stem.string() + ".png", pdf = stem.string() + ".pdf";
-  {
-    const Surface surface(
-        cairo_image_surface_create(CAIRO_FORMAT_RGB24, static_cast<int>(sheet_width * png_scale),
-                                   static_cast<int>(sheet_height * png_scale)),
-        cairo_surface_destroy);
-    const Context c(cairo_create(surface.get()), cairo_destroy);
-    cairo_scale(c.get(), png_scale, png_scale);
-    sheet.draw(c.get());
-    check(cairo_surface_write_to_png(surface.get(), png.c_str()), png);
-  }
-  const Surface surface(cairo_pdf_surface_create(pdf.c_str(), sheet_width, sheet_height),
-                        cairo_surface_destroy);
-  check(cairo_surface_status(surface.get()), pdf);
-  const Context c(cairo_create(surface.get()), cairo_destroy);
-  sheet.draw(c.get());
-  cairo_show_page(c.get());
-  cairo_surface_finish(surface.get());
-  check(cairo_surface_status(surface.get()), pdf);
+  save_sheet(stem, [&](cairo_t* c) { sheet.draw(c); });
 }
 
 }  // namespace firstshot
