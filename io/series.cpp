@@ -9,6 +9,7 @@
 #include <nlohmann/json.hpp>
 
 #include "io/atomic_file.hpp"
+#include "io/csv_field.hpp"
 #include "io/h5_file.hpp"
 
 namespace firstshot {
@@ -68,17 +69,6 @@ void take(const std::string& text, std::size_t run, Series& series) {
   series.outcomes[run] = json.at("fill").at("outcome").get<std::string>();
 }
 
-/// A field of a CSV file (RFC 4180).
-std::string quoted(const std::string& text) {
-  if (text.find_first_of(",\"\n\r") == std::string::npos) return text;
-  std::string out;
-  for (const char c : text) {
-    if (c == '"') out.push_back(c);
-    out.push_back(c);
-  }
-  return fmt::format("\"{}\"", out);
-}
-
 const char* state_name(RunState state) {
   switch (state) {
     case RunState::done:
@@ -93,17 +83,17 @@ const char* state_name(RunState state) {
 
 std::string csv_text(const Series& series) {
   std::string text = "run,state";
-  for (const std::string& key : series.keys) text += fmt::format(",{}", quoted(key));
+  for (const std::string& key : series.keys) text += fmt::format(",{}", csv_field(key));
   text += ",fill.outcome";
-  for (const auto& [name, column] : series.numbers) text += fmt::format(",{}", quoted(name));
+  for (const auto& [name, column] : series.numbers) text += fmt::format(",{}", csv_field(name));
   text += ",reason\r\n";
   for (std::size_t i = 0; i < series.size(); ++i) {
     text += fmt::format("{},{}", i + 1, state_name(series.states[i]));
-    for (const std::string& value : series.values[i]) text += fmt::format(",{}", quoted(value));
+    for (const std::string& value : series.values[i]) text += fmt::format(",{}", csv_field(value));
     text += fmt::format(",{}", series.outcomes[i]);
     for (const auto& [name, column] : series.numbers)
       text += std::isnan(column[i]) ? "," : fmt::format(",{}", column[i]);
-    text += fmt::format(",{}\r\n", quoted(series.reasons[i]));
+    text += fmt::format(",{}\r\n", csv_field(series.reasons[i]));
   }
   return text;
 }
@@ -184,6 +174,23 @@ Series collect(const SweepFolder& folder) {
     }
   }
   return series;
+}
+
+void append(Series& to, const Series& more) {
+  const std::size_t before = to.size(), after = before + more.size();
+  to.keys = more.keys;
+  to.values.insert(to.values.end(), more.values.begin(), more.values.end());
+  to.states.insert(to.states.end(), more.states.begin(), more.states.end());
+  to.reasons.insert(to.reasons.end(), more.reasons.begin(), more.reasons.end());
+  to.outcomes.insert(to.outcomes.end(), more.outcomes.begin(), more.outcomes.end());
+  for (const auto& [name, column] : more.numbers)
+    to.numbers.try_emplace(name, std::vector<double>(before, none));
+  for (auto& [name, column] : to.numbers) {
+    const auto found = more.numbers.find(name);
+    if (found != more.numbers.end())
+      column.insert(column.end(), found->second.begin(), found->second.end());
+    column.resize(after, none);
+  }
 }
 
 void write_series(const Series& series, const fs::path& folder) {

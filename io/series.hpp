@@ -36,6 +36,9 @@ struct Series {
 /// run that failed.
 Series collect(const SweepFolder& folder);
 
+/// Adds the runs of another series over the same keys.
+void append(Series& to, const Series& more);
+
 /// Writes both files, each whole or not at all. @throws Error disk full, folder gone
 void write_series(const Series& series, const std::filesystem::path& folder);
 

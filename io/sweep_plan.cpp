@@ -26,22 +26,6 @@ std::string trimmed(std::string_view text) {
   throw Error(fmt::format("axis {}: {}", key, what));
 }
 
-/// A value between two others, as text. @param t 0 … 1
-std::string between_text(const SweepAxis& axis, double t) {
-  const KeySpec& spec = override_spec(axis.key);
-  const double low = override_number({axis.key, axis.from});
-  const double high = override_number({axis.key, axis.to});
-  double value =
-      axis.spacing == AxisSpacing::ratio ? low * std::pow(high / low, t) : low + t * (high - low);
-  if (t <= 0.0) return axis.from;
-  if (t >= 1.0) return axis.to;
-  if (spec.kind == ValueKind::integer) return fmt::format("{}", std::lround(value));
-  constexpr int digits = 9;  // more would only be rounding
-  value = std::stod(fmt::format("{:.{}g}", value, digits));
-  return spec.kind == ValueKind::quantity ? format_quantity(value, spec.dimension)
-                                          : format_number(value);
-}
-
 void check_axis(const SweepAxis& axis) {
   for (const std::string& value : axis.values) check_override({axis.key, value});
   if (!axis.values.empty()) return;
@@ -65,8 +49,7 @@ std::vector<std::string> grid_values(const SweepAxis& axis) {
     refuse(axis.key, "a range needs the number of its points, at least 2, or a Latin hypercube");
   std::vector<std::string> values;
   values.reserve(static_cast<std::size_t>(axis.points));
-  for (int i = 0; i < axis.points; ++i)
-    values.push_back(between_text(axis, i / (axis.points - 1.0)));
+  for (int i = 0; i < axis.points; ++i) values.push_back(axis_value(axis, i / (axis.points - 1.0)));
   return values;
 }
 
@@ -119,7 +102,7 @@ Rows sample_rows(const SweepRequest& request) {
     for (std::size_t k = 0; k < request.axes.size(); ++k) {
       const SweepAxis& axis = request.axes[k];
       if (axis.values.empty()) {
-        rows[i].push_back(between_text(axis, cube[i][k]));
+        rows[i].push_back(axis_value(axis, cube[i][k]));
       } else {
         const double at = cube[i][k] * static_cast<double>(axis.values.size());
         rows[i].push_back(axis.values[static_cast<std::size_t>(at)]);
@@ -256,6 +239,24 @@ SweepAxis axis_from(std::string_view text) {
   axis.to = trimmed(end);
   check_axis(axis);
   return axis;
+}
+
+std::string written_value(const KeySpec& spec, double value) {
+  if (spec.kind == ValueKind::integer) return fmt::format("{}", std::lround(value));
+  constexpr int digits = 9;  // more would only be rounding
+  value = std::stod(fmt::format("{:.{}g}", value, digits));
+  return spec.kind == ValueKind::quantity ? format_quantity(value, spec.dimension)
+                                          : format_number(value);
+}
+
+std::string axis_value(const SweepAxis& axis, double t) {
+  const double low = override_number({axis.key, axis.from});
+  const double high = override_number({axis.key, axis.to});
+  if (t <= 0.0) return axis.from;
+  if (t >= 1.0) return axis.to;
+  return written_value(override_spec(axis.key), axis.spacing == AxisSpacing::ratio
+                                                    ? low * std::pow(high / low, t)
+                                                    : low + t * (high - low));
 }
 
 SweepPlan make_plan(const SweepRequest& request) {

@@ -75,6 +75,11 @@ SweepRequest read_sweep_file(const std::filesystem::path& file);
 /// An axis of the command line. @throws Error with what is wrong and what is allowed
 SweepAxis axis_from(std::string_view text);
 
+/// Text of a number [SI] as a value of a key, to 9 digits.
+std::string written_value(const KeySpec& spec, double value);
+/// Value of a range at t in 0 … 1 of it, as text.
+std::string axis_value(const SweepAxis& axis, double t);
+
 /// @throws Error unknown key, wrong unit or range, lists of different length, too many runs
 SweepPlan make_plan(const SweepRequest& request);
 

@@ -13,6 +13,7 @@
 #include "tools/cli/exit_code.hpp"
 #include "tools/cli/sweep_arguments.hpp"
 #include "tools/cli/version.hpp"
+#include "tools/cli/window_arguments.hpp"
 
 namespace firstshot {
 namespace {
@@ -193,6 +194,11 @@ int run_command_line(int argc, const char* const* argv) {
   CLI::App* sweep = add_command(app, "sweep", "run a case over ranges of its keys", sweep_help);
   add_sweep_options(*sweep, sweep_options);
 
+  WindowOptions window_options;
+  CLI::App* window = add_command(
+      app, "window", "find the settings that give good shots, and the best of them", window_help);
+  add_window_options(*window, window_options);
+
   MaterialOptions material_options;
   CLI::App* material =
       add_command(app, "material", "show a material card, or list the cards", material_help);
@@ -225,6 +231,7 @@ int run_command_line(int argc, const char* const* argv) {
   if (run->parsed()) return run_command(run_options);
   if (balance->parsed()) return balance_command(balance_options);
   if (sweep->parsed()) return sweep_command(sweep_options);
+  if (window->parsed()) return window_command(window_options);
   if (report->parsed()) return report_command(report_options);
   if (material->parsed()) return material_command(material_options);
   return explain_command(explain_options);

@@ -1,6 +1,5 @@
 #include <chrono>
 #include <cstdio>
-#include <map>
 #include <string>
 #include <thread>
 #include <vector>
@@ -18,6 +17,7 @@
 #include "tools/cli/stop_request.hpp"
 #include "tools/cli/sweep_element.hpp"
 #include "tools/cli/sweep_run.hpp"
+#include "tools/cli/window_report.hpp"
 
 namespace firstshot {
 namespace {
@@ -45,30 +45,6 @@ fs::path folder_of(const SweepOptions& options) {
   return folder += ".sweep";
 }
 
-/// Reasons of failed runs with how often each came, the most frequent first.
-void print_reasons(const Series& series) {
-  std::map<std::string, std::pair<std::size_t, std::size_t>> counts;  // reason → count, first run
-  for (std::size_t i = 0; i < series.size(); ++i) {
-    if (series.states[i] != RunState::failed) continue;
-    const std::string reason = series.reasons[i].substr(0, series.reasons[i].find('\n'));
-    const auto found = counts.try_emplace(reason, 0, i + 1).first;
-    ++found->second.first;
-  }
-  std::vector<std::pair<std::size_t, std::string>> sorted;
-  sorted.reserve(counts.size());
-  for (const auto& [reason, count] : counts)
-    sorted.emplace_back(
-        count.first,
-        fmt::format("run {}{}: {}", count.second,
-                    count.first > 1 ? fmt::format(" and {} more", count.first - 1) : "", reason));
-  std::sort(sorted.rbegin(), sorted.rend());
-  constexpr std::size_t most_shown = 5;
-  for (std::size_t i = 0; i < std::min(sorted.size(), most_shown); ++i)
-    fmt::print("  {}\n", sorted[i].second);
-  if (sorted.size() > most_shown)
-    fmt::print("  and {} other reasons, in series.csv\n", sorted.size() - most_shown);
-}
-
 int print_series(const Series& series, const SweepFolder& folder) {
   std::size_t done = 0, failed = 0;
   for (const RunState state : series.states) {
@@ -77,7 +53,7 @@ int print_series(const Series& series, const SweepFolder& folder) {
   }
   fmt::print("{} of {} runs have a result{}\n", done, series.size(),
              failed > 0 ? fmt::format(", {} failed:", failed) : "");
-  print_reasons(series);
+  fmt::print("{}", reasons_text(series));
   fmt::print("{}\n{}\n", (folder.path() / "series.h5").string(),
              (folder.path() / "series.csv").string());
   return done == series.size() ? exit_done : exit_no_solution;

@@ -67,6 +67,19 @@ struct SweepOptions {
 /// Runs a case with the values of axes over its keys; all results in one series.
 int sweep_command(const SweepOptions& options);
 
+struct WindowOptions {
+  SweepOptions sweep;                ///< case, axes, where and how to run
+  std::vector<std::string> changes;  ///< "KEY=VALUE", instead of what the case says
+  int points = 5;                    ///< of the first lattice along each axis ≥ 2
+  int halvings = 3;                  ///< of each edge ≥ 0
+  int shots = 40;                    ///< at the best setting with what varies, 0: none
+  std::vector<std::string> varied;   ///< "KEY=FROM..TO" or "KEY=MEAN +- SD"; empty: the usual
+  bool json = false;
+  bool strict = false;  ///< exit code 1 when no setting is good
+};
+/// Finds the settings that give good shots, the best of them and how sure it is.
+int window_command(const WindowOptions& options);
+
 struct MaterialOptions {
   std::string card;  ///< name or path; empty: list the cards that come with the program
   bool json = false;

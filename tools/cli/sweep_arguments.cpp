@@ -20,9 +20,35 @@ with the values of the axes and each number of its summary.json, the unit at the
 --on slurm submits the runs as job arrays and watches them; Ctrl-C stops the watching only. What an
 engine loses is submitted again, twice at most. Exit code 3: some runs have no result.)";
 
-void add_sweep_options(CLI::App& command, SweepOptions& options) {
+namespace {
+constexpr int most_runs = 100000;
+}
+
+void add_doing_options(CLI::App& command, SweepOptions& options) {
   constexpr int most_jobs = 1024;
-  constexpr int most_runs = 100000;
+  command.add_option("--on", options.on, "where: the cores of this machine, or a Slurm cluster")
+      ->check(CLI::IsMember({"cores", "slurm"}))
+      ->type_name("PLACE");
+  command.add_option("--jobs", options.jobs, "runs at once (default: one per processor)")
+      ->check(CLI::Range(1, most_jobs))
+      ->type_name("N");
+  command
+      .add_option("--sbatch", options.sbatch,
+                  "further option of sbatch, such as --sbatch=--partition=long; may be repeated")
+      ->type_name("OPTION")
+      ->allow_extra_args(false);
+  command
+      .add_option("--per-element", options.per_element,
+                  "runs that one element of a job array does (default 1; more for short runs)")
+      ->check(CLI::Range(1, most_runs))
+      ->type_name("N");
+  command.add_flag("--resume", options.resume, "go on with the sweep in this folder");
+  command.add_flag("--retry-failed", options.retry_failed,
+                   "with --resume: also do again what failed");
+  command.add_flag("--quiet", options.quiet, "no progress on standard error");
+}
+
+void add_sweep_options(CLI::App& command, SweepOptions& options) {
   command.add_option("input", options.input, "the case file, or a sweep file that names one")
       ->type_name("CASE.toml|SWEEP.toml");
   command
@@ -45,28 +71,9 @@ void add_sweep_options(CLI::App& command, SweepOptions& options) {
   command.add_option("--seed", options.seed, "of the Latin hypercube (default 1)")
       ->check(CLI::NonNegativeNumber)
       ->type_name("N");
-  command.add_option("--on", options.on, "where: the cores of this machine, or a Slurm cluster")
-      ->check(CLI::IsMember({"cores", "slurm"}))
-      ->type_name("PLACE");
-  command.add_option("--jobs", options.jobs, "runs at once (default: one per processor)")
-      ->check(CLI::Range(1, most_jobs))
-      ->type_name("N");
-  command
-      .add_option("--sbatch", options.sbatch,
-                  "further option of sbatch, such as --sbatch=--partition=long; may be repeated")
-      ->type_name("OPTION")
-      ->allow_extra_args(false);
-  command
-      .add_option("--per-element", options.per_element,
-                  "runs that one element of a job array does (default 1; more for short runs)")
-      ->check(CLI::Range(1, most_runs))
-      ->type_name("N");
   command.add_flag("--keep-all", options.keep_all,
                    "keep a whole results folder of each run, not only its summary.json");
-  command.add_flag("--resume", options.resume, "go on with the sweep in this folder");
-  command.add_flag("--retry-failed", options.retry_failed,
-                   "with --resume: also do again what failed");
-  command.add_flag("--quiet", options.quiet, "no progress on standard error");
+  add_doing_options(command, options);
   command.add_option("--element", options.element, "do one run of the sweep in -o DIR, from 1")
       ->check(CLI::Range(1, most_runs))
       ->type_name("N");
