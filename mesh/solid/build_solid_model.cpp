@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-#include <numeric>
 
 #include "mesh/border_sizes.hpp"
 #include "mesh/check_layout.hpp"
@@ -15,6 +14,7 @@
 #include "mesh/plane.hpp"
 #include "mesh/solid/draw_frame.hpp"
 #include "mesh/solid/draw_lines.hpp"
+#include "mesh/solid/gate_lines.hpp"
 #include "mesh/solid/lifted_flips.hpp"
 #include "mesh/solid/narrowings.hpp"
 #include "mesh/solid/necks.hpp"
@@ -93,32 +93,42 @@ class Builder {
     find_inlet(lines, columns);
     const std::vector<RidgePoint> middle = ridge(grid, map);
     const Necks necks = find_necks(columns);
-    const Roles roles = find_roles({columns, necks, middle, loops, inlet_}, options_.parts);
+    const RoleInput plan = {columns, necks, middle, loops, inlet_};
+    const Roles roles = find_roles(plan, options_.parts);
     report_.unused_marks = roles.unused_marks;
     for (const GateShape& gate : roles.gates) report_.gates.push_back(gate.size);
 
     std::vector<Stub> stubs;
     for (const GateShape& gate : roles.gates)
-      if (const auto stub = stub_before({columns, necks, middle, loops, inlet_}, gate))
-        stubs.push_back(*stub);
+      if (const auto stub = stub_before(plan, gate)) stubs.push_back(*stub);
 
     step("meshing", 0.7);
+    std::vector<Cut> cuts;
+    std::vector<PlanLoop> cut_loops = loops;
+    const std::vector<OpenGate> gates = cut_gates(cut_loops, roles, cuts);
+    const auto in_gate = [&](Point p) {
+      return std::any_of(gates.begin(), gates.end(),
+                         [&](const OpenGate& g) { return lies_between(g.start, g.end, p); });
+    };
     const auto region_at = [&](Point p) {
-      for (const GateShape& gate : roles.gates)
-        if (gate.size.region >= 0 && lies_between(gate.start, gate.end, p)) return gate.size.region;
       const std::int32_t piece = necks.at(columns.grid, p);
       return piece < 0 ? -1 : roles.region_of_piece[piece];
     };
-    Borders borders = with_cuts(std::move(loops), roles);
+    Borders borders = solid_borders(cut_loops);
+    add_cuts(borders, cuts);
     Joints joints = open_inlet(lines, borders);
-    Model model = meshed(
-        borders, sizes(borders, joints, middle, roles, region_at), lines.box(), [&](Point p) {
-          const int i = static_cast<int>(std::lround((p.x - grid.low.x) / grid.cell));
-          const int j = static_cast<int>(std::lround((p.y - grid.low.y) / grid.cell));
-          if (i < 0 || j < 0 || i >= grid.nx || j >= grid.ny || inside[grid.index(i, j)] == 0)
-            return Piece{-1, 1.0};
-          return Piece{std::max(region_at(p), 0), 1.0};
-        });
+    Layout names = names_for(roles);
+    add_gate_mouths(gates, roles, options_.mesh.across_gate, joints, names);
+    Model model =
+        meshed(borders, sizes(borders, joints, outside(middle, in_gate), roles, region_at),
+               lines.box(), [&](Point p) {
+                 const int i = static_cast<int>(std::lround((p.x - grid.low.x) / grid.cell));
+                 const int j = static_cast<int>(std::lround((p.y - grid.low.y) / grid.cell));
+                 if (i < 0 || j < 0 || i >= grid.nx || j >= grid.ny ||
+                     inside[grid.index(i, j)] == 0 || in_gate(p))
+                   return Piece{-1, 1.0};
+                 return Piece{std::max(region_at(p), 0), 1.0};
+               });
     model.regions = roles.regions;
     step("laying the relief", 0.9);
     const auto column_at = [&](Point p) {
@@ -135,7 +145,7 @@ class Builder {
     if (flip_on_walls(model.mesh,
                       [&](VertexId a, VertexId b) { return in_mouth(a) && in_mouth(b); }) > 0)
       lay_relief(column_at, model);
-    number(joints, model);
+    number(joints, names, plan, gates, model);
     lay_entrances(stubs, model);
     step("done", 1.0);
     return model;
@@ -190,26 +200,28 @@ class Builder {
     }
   }
 
-  /// Borders with the cuts at the gates; a gate's length is that between its cuts.
-  Borders with_cuts(std::vector<PlanLoop> loops, const Roles& roles) {
-    // An end near a corner of the outline, where runner or part begins, goes there.
-    constexpr double snap_share = 0.2;
-    std::vector<Cut> cuts;
-    for (std::size_t i = 0; i < roles.gates.size(); ++i) {
-      const GateShape& gate = roles.gates[i];
-      if (gate.size.region < 0) continue;
-      const std::size_t first = cuts.size();
-      for (const Cut& cut : {gate.start, gate.end})
-        add_cut(loops, cut, snap_share * gate.size.width, cuts);
-      if (cuts.size() != first + 2) continue;
-      const auto middle = [&](std::size_t k) { return between(cuts[k][0], cuts[k][1], 0.5); };
-      report_.gates[i].length = distance(middle(first), middle(first + 1));
+  /// What build_network and direct_lines read of a layout.
+  Layout names_for(const Roles& roles) const {
+    Layout names;
+    for (const Region& region : roles.regions) {
+      names.areas.emplace_back();
+      names.areas.back().name = region.name;
+      names.areas.back().role = region.role;
     }
-    for (const Cut& cut : roles.cuts)
-      add_cut(loops, cut, snap_share * distance(cut[0], cut[1]), cuts);
-    Borders borders = solid_borders(loops);
-    add_cuts(borders, cuts);
-    return borders;
+    if (sprue_) {
+      const SprueFound& s = sprue_->size;
+      names.sprue = Sprue{s.at, s.length, s.nozzle_diameter, s.foot_diameter, {}};
+    }
+    return names;
+  }
+
+  template <class InGate>
+  static std::vector<RidgePoint> outside(const std::vector<RidgePoint>& ridge,
+                                         const InGate& in_gate) {
+    std::vector<RidgePoint> left;
+    for (const RidgePoint& r : ridge)
+      if (!in_gate(r.at)) left.push_back(r);
+    return left;
   }
 
   /// The mouth through which the melt enters, drawn into the borders.
@@ -270,9 +282,8 @@ class Builder {
                                  const RegionAt& region_at) const {
     const auto across = [&](const RidgePoint& r) {
       const std::int32_t region = region_at(r.at);
-      const Role role = region < 0 ? Role::part : roles.regions[region].role;
-      if (role == Role::runner) return options_.mesh.across_channel + flank_elements;
-      return role == Role::gate ? options_.mesh.across_gate : across_part;
+      if (region < 0 || roles.regions[region].role != Role::runner) return across_part;
+      return options_.mesh.across_channel + flank_elements;
     };
     std::vector<SizeFeature> features =
         solid_features(borders, middle, across, options_.mesh.element_size);
@@ -294,26 +305,17 @@ class Builder {
     return model;
   }
 
-  /// Numbers the nodes and stands the sprue on its foot.
-  void number(const Joints& joints, Model& model) {
-    const std::vector<double> volumes = region_volumes(model);
-    report_.volume = std::accumulate(volumes.begin(), volumes.end(), 0.0);
-    Layout names;  // what build_network and direct_lines read of a layout
-    for (const Region& region : model.regions) {
-      names.areas.emplace_back();
-      names.areas.back().name = region.name;
-      names.areas.back().role = region.role;
-    }
-    if (sprue_) {
-      const SprueFound& s = sprue_->size;
-      names.sprue = Sprue{s.at, s.length, s.nozzle_diameter, s.foot_diameter, {}};
-    }
+  /// Numbers the nodes, lays the gates between their mouths and stands the sprue on its foot.
+  void number(const Joints& joints, const Layout& names, const RoleInput& plan,
+              const std::vector<OpenGate>& gates, Model& model) {
     number_nodes(joints.mouths, build_network(names, joints, options_.mesh), model);
+    lay_gate_sections(plan, gates, model, report_.gates);
     direct_lines(names, model);
+    for (const double v : region_volumes(model)) report_.volume += v;
     for (const double v : channel_volumes(model)) report_.volume += v;
   }
 
-  /// Entrance losses: in runners, in the short ones in front of gates, in gates.
+  /// Entrance losses in runners and in the short ones in front of gates; gates carry their own.
   void lay_entrances(const std::vector<Stub>& stubs, Model& model) const {
     const double foot = sprue_ ? 0.5 * sprue_->size.foot_diameter : 0.0;
     model.entrance = entrance_shares(model, std::numbers::pi * foot * foot);
@@ -331,12 +333,6 @@ class Builder {
       if (2 * known > inside.size()) continue;
       for (const TriId t : inside) model.entrance[t] = stub.hydraulic_radius / stub.length;
     }
-    std::vector<double> of_gate(model.regions.size(), 0.0);
-    for (const GateFound& gate : report_.gates)
-      if (gate.region >= 0 && gate.length > 0.0)
-        of_gate[gate.region] = gate.width * gate.depth / (gate.width + gate.depth) / gate.length;
-    for (std::size_t i = 0; i < model.mesh.triangles.size(); ++i)
-      model.entrance[make_id<TriId>(i)] += of_gate[model.mesh.region[make_id<TriId>(i)]];
   }
 
   const SolidOptions& options_;

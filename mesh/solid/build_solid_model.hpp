@@ -49,14 +49,14 @@ struct Undercut {
   double gap = 0.0;   ///< largest height of the gap [m]
 };
 
-/// A neck between a runner and a part, or between two parts.
+/// A neck between a runner and a part, or between two parts; its channel bears the same name.
 struct GateFound {
   std::string name;
   Point at;                  ///< narrowest place [m]
   double width = 0.0;        ///< there [m]
-  double depth = 0.0;        ///< mean chord there [m]
+  double depth = 0.0;        ///< of the section there [m]
   double length = 0.0;       ///< between the two wider pieces [m]
-  std::int32_t region = -1;  ///< its own region
+  std::int32_t region = -1;  ///< region that it leads out of
   std::int32_t part = -1;    ///< region that it feeds
 };
 

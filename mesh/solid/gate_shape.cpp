@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 namespace firstshot {
 namespace {
@@ -57,17 +58,22 @@ std::ptrdiff_t cell_at(const ColumnGrid& columns, Point p) {
   return columns.holds(cell) ? static_cast<std::ptrdiff_t>(cell) : -1;
 }
 
-double mean_chord(const ColumnGrid& columns, Point from, Point to) {
+void measure_chords(const ColumnGrid& columns, SectionAcross& s) {
   constexpr int n = 16;
-  double sum = 0.0;
+  double sum = 0.0, heights = 0.0;
   int count = 0;
   for (int k = 0; k < n; ++k) {
-    const std::ptrdiff_t cell = cell_at(columns, between(from, to, (k + 0.5) / n));
+    const std::ptrdiff_t cell = cell_at(columns, between(s.cut[0], s.cut[1], (k + 0.5) / n));
     if (cell < 0) continue;
-    sum += columns.chord(cell);
+    const double chord = columns.chord(cell);
+    sum += chord;
+    heights += 0.5 * (columns.lower[cell] + columns.upper[cell]);
+    s.deepest = std::max(s.deepest, chord);
     ++count;
   }
-  return count > 0 ? sum / count : 0.0;
+  if (count == 0) return;
+  s.depth = sum / count;
+  s.height = heights / count;
 }
 
 }  // namespace
@@ -78,8 +84,27 @@ SectionAcross section_across(const RoleInput& in, Point p, Point across) {
   if (!(span.width() < 1e100)) return s;
   s.cut = {p + span.left * across, p + span.right * across};
   s.width = span.width();
-  s.depth = mean_chord(in.columns, s.cut[0], s.cut[1]);
+  measure_chords(in.columns, s);
   return s;
+}
+
+Section alike_section(const SectionAcross& of, const SectionAcross& measured) {
+  // Share of width times greatest depth that is filled: above the first it is a rectangle, below
+  // the second no trapezoid; a circle fills π/4.
+  constexpr double rectangle = 0.97, least_trapezoid = 0.55, circle = std::numbers::pi / 4.0;
+  constexpr double near_circle = 0.04, near_ratio = 0.08;
+  const double filled = of.depth / of.deepest, flat = of.deepest / of.width;
+  const bool arc = std::abs(filled - circle) < near_circle;
+  const double area = measured.area();
+  if (arc && std::abs(flat - 1.0) < near_ratio) return RoundSection{std::sqrt(area / circle)};
+  if (arc && std::abs(flat - 0.5) < 0.5 * near_ratio)
+    return HalfRoundSection{std::sqrt(2.0 * area / circle)};
+  if (filled > rectangle || filled < least_trapezoid)
+    return RectangleSection{measured.width, measured.depth};
+  const double fills = std::max(measured.depth / measured.deepest, least_trapezoid);
+  const double deep = area / (measured.width * fills);
+  const double draft = std::atan(measured.width * (1.0 - fills) / deep);
+  return TrapezoidSection{measured.width, deep, draft * 180.0 / std::numbers::pi};
 }
 
 double wetted_perimeter(const ColumnGrid& columns, const Cut& cut) {

@@ -11,10 +11,15 @@ namespace firstshot {
 struct SectionAcross {
   Cut cut;
   double width = 0.0, depth = 0.0;  ///< depth: mean chord [m]; 0 where there is no rim on a side
+  double deepest = 0.0;             ///< largest chord [m]
+  double height = 0.0;              ///< mean height of the middle [m]
   double area() const { return width * depth; }
 };
 /// @param across unit vector along the section
 SectionAcross section_across(const RoleInput& in, Point p, Point across);
+/// Section of the kind that fits `of`, the measures those of `measured`: rectangle, trapezoid,
+/// round or half round, of the measured area.
+Section alike_section(const SectionAcross& of, const SectionAcross& measured);
 /// Wall around the melt over a cut [m]: both surfaces and what stands upright at the ends.
 double wetted_perimeter(const ColumnGrid& columns, const Cut& cut);
 

@@ -149,7 +149,8 @@ TriField<double> entrance_shares(const Model& model, double first_area) {
   if (!(count > 0.0)) return shares;
   // Without a sprue of its own the melt enters at the injection; else at the sprue's foot.
   NodeId foot = model.injection;
-  for (const LineElement& line : model.lines.span()) foot = line.to;
+  for (const LineElement& line : model.lines.span())
+    if (model.channels[line.channel].role == Role::sprue) foot = line.to;
   std::vector<VertexId> start;
   for (std::size_t v = 0; v < mesh.points.size(); ++v)
     if (model.node_of_vertex[make_id<VertexId>(v)] == foot) start.push_back(make_id<VertexId>(v));

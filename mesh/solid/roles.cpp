@@ -13,7 +13,7 @@ namespace {
 constexpr double widest_runner = 3.5;
 /// One behind a neck must look more like a channel: rings and bars are parts.
 constexpr double widest_second_runner = 2.5;
-/// A gate shorter than this share of its width is a cut and no region: no mesh would see it.
+/// A gate shorter than this share of its width is a mere cut in the mesh.
 constexpr double shortest_gate = 0.3;
 
 /// What is known of a piece.
@@ -166,11 +166,6 @@ class RoleFinder {
   }
 
   void add_gates() {
-    struct Found {
-      GateShape shape;
-      bool region;
-    };
-    std::vector<Found> found;
     for (const Neck& n : in_.necks.necks) {
       const std::int32_t a = roles_.region_of_piece[n.a], b = roles_.region_of_piece[n.b];
       if (a == b) continue;
@@ -178,23 +173,17 @@ class RoleFinder {
       if (a_runs && b_runs) continue;
       std::optional<GateShape> gate = gate_at(in_, n, a_runs || !b_runs);
       if (!gate) continue;
-      gate->size.part = a_runs || !b_runs ? b : a;
-      found.push_back({*gate, gate->size.length >= shortest_gate * gate->size.width});
+      const bool into_b = a_runs || !b_runs;
+      gate->size.region = into_b ? a : b;
+      gate->size.part = into_b ? b : a;
+      gate->long_enough = gate->size.length >= shortest_gate * gate->size.width;
+      roles_.gates.push_back(*gate);
     }
-    std::stable_sort(found.begin(), found.end(), [](const Found& a, const Found& b) {
-      return a.shape.size.part < b.shape.size.part;
-    });
-    for (Found& f : found) {
-      f.shape.size.name = "gate-" + std::to_string(&f - found.data() + 1);
-      if (f.region) {
-        f.shape.size.region = static_cast<std::int32_t>(roles_.regions.size());
-        roles_.regions.push_back({f.shape.size.name, Role::gate, false});
-        roles_.gates.push_back(f.shape);
-      } else {
-        roles_.cuts.push_back(f.shape.start);
-        roles_.gates.push_back(f.shape);
-      }
-    }
+    std::stable_sort(
+        roles_.gates.begin(), roles_.gates.end(),
+        [](const GateShape& a, const GateShape& b) { return a.size.part < b.size.part; });
+    int number = 0;
+    for (GateShape& gate : roles_.gates) gate.size.name = "gate-" + std::to_string(++number);
   }
 
   const RoleInput& in_;

@@ -22,15 +22,15 @@ using Cut = std::array<Point, 2>;
 /// A gate between its two cuts.
 struct GateShape {
   GateFound size;
-  Cut start, end;  ///< at the runner, at the part
+  Cut start, end;           ///< at the runner, at the part
+  bool long_enough = true;  ///< else it is a cut only
 };
 
 struct Roles {
-  std::vector<Region> regions;  ///< runners, then parts by place, then gates
+  std::vector<Region> regions;  ///< runners, then parts by place
   std::vector<std::int32_t> region_of_piece;
-  std::vector<GateShape> gates;           ///< size.region and size.part are set
+  std::vector<GateShape> gates;           ///< by part; size.region and size.part are set
   std::vector<std::string> unused_marks;  ///< names of marks beside all parts
-  std::vector<Cut> cuts;                  ///< across necks that are too short to be gates
 };
 
 /// What roles are found from.
