@@ -74,9 +74,10 @@ void join_points(const Shell& shell, Shell& out, ShellFindings& findings) {
   }
 }
 
-/// What two equal triangles in the same sense are: one given twice, or a face that two bodies have
-/// in common one of which is inside out.
-enum class Pairs { one, none };
+/// What equal triangles in the same sense are: one given twice; a face that two bodies have in
+/// common one of which is inside out; or the surface folded onto itself where points were joined,
+/// so that what counts is the sense of which there are more.
+enum class Pairs { one, none, net };
 
 /// The same three points twice in the same sense: one goes. In opposite senses both go, since
 /// nothing lies between them.
@@ -110,6 +111,8 @@ void drop_doubles(Shell& shell, Pairs pairs, ShellFindings& findings) {
     int keep_even = even > 0 ? 1 : 0, keep_odd = odd > 0 ? 1 : 0;
     if (keep_even + keep_odd == 2) keep_even = keep_odd = 0;
     if (pairs == Pairs::none && even + odd == 2) keep_even = keep_odd = 0;
+    if (pairs == Pairs::net)
+      keep_even = std::max(0, even - odd), keep_odd = std::max(0, odd - even);
     for (; i < end; ++i) {
       int& keep = entries[i].even ? keep_even : keep_odd;
       drop[entries[i].triangle] = keep <= 0;
@@ -320,7 +323,7 @@ Shell repaired(const Shell& shell, Pairs pairs, ShellFindings& findings) {
   join_points(shell, out, findings);
   drop_doubles(out, pairs, findings);
   if (out.triangles.empty()) {
-    if (pairs == Pairs::none) return out;
+    if (pairs != Pairs::one) return out;
     throw Error("all triangles of the solid are without area");
   }
   const std::vector<std::int32_t> piece = agree(out, findings);
@@ -339,11 +342,14 @@ Shell repaired(const Shell& shell, ShellFindings& findings) {
   refuse_nonsense(shell);
   Shell out = repaired(shell, Pairs::one, findings);
   if (findings.holes.empty() || findings.double_triangles == 0) return out;
-  ShellFindings other;
-  Shell without = repaired(shell, Pairs::none, other);
-  if (without.triangles.empty() || !other.holes.empty()) return out;
-  findings = other;
-  return without;
+  for (const Pairs pairs : {Pairs::none, Pairs::net}) {
+    ShellFindings other;
+    Shell without = repaired(shell, pairs, other);
+    if (without.triangles.empty() || !other.holes.empty()) continue;
+    findings = other;
+    return without;
+  }
+  return out;
 }
 
 Shell check_shell(const Shell& shell, ShellFindings* findings) {

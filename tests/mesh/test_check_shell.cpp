@@ -126,6 +126,17 @@ TEST_CASE("Doubled and empty triangles are dropped") {
   CHECK(good.triangles.size() == 12);
 }
 
+TEST_CASE("A face folded onto itself stays one face") {
+  // Where points of slivers are joined, a surface may run forth, back and forth over one triangle.
+  Shell folded = plate();
+  const auto face = folded.triangles[4];
+  folded.triangles.push_back({face[0], face[2], face[1]});
+  folded.triangles.push_back(face);
+  ShellFindings found;
+  CHECK(check_shell(folded, &found).triangles.size() == 12);
+  CHECK(found.double_triangles == 2);
+}
+
 TEST_CASE("Two boxes that touch along an edge are closed") {
   const Shell other = box({40 * mm, 0, 2 * mm}, {50 * mm, 20 * mm, 4 * mm});
   ShellFindings found;
