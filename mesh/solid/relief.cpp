@@ -18,6 +18,8 @@ constexpr double steepest = 8.0;
 /// triangle leaves 0.1 and more, a sphere over its own radius 0.05.
 constexpr double most_unexplained = 0.06;
 constexpr double least_thickness = 1e-6;  ///< [m]
+/// A triangle of which less than this share lies under melt is a sliver beside it.
+constexpr double least_share = 0.2;
 
 using Corners = std::array<Point, 3>;
 
@@ -41,18 +43,57 @@ Sample sample(const ColumnAt& column_at, const Corners& c, Point p) {
   return s;
 }
 
-/// Mean chord over the triangle: one line at the centre of each of 16 equal parts.
-double mean_chord(const ColumnAt& column_at, const Corners& c) {
+/// What is over a triangle.
+struct Over {
+  double mean_chord = 0.0;  ///< [m]
+  double share = 0.0;       ///< of the triangle that lies under melt
+};
+
+/// One line at the centre of each of 16 equal parts.
+Over melt_over(const ColumnAt& column_at, const Corners& c) {
   constexpr int parts = 4;
-  double sum = 0.0;
+  constexpr double part = 1.0 / (parts * parts);
+  Over over;
+  const auto add = [&](double a, double b) {
+    const DrawColumn column = column_at(at_shares(c, a / parts, b / parts));
+    over.mean_chord += part * column.chord();
+    if (column.holds()) over.share += part;
+  };
   for (int i = 0; i < parts; ++i)
     for (int j = 0; j + i < parts; ++j) {
       constexpr double third = 1.0 / 3.0;
-      sum += column_at(at_shares(c, (i + third) / parts, (j + third) / parts)).chord();
-      if (i + j + 1 < parts)
-        sum += column_at(at_shares(c, (i + 2 * third) / parts, (j + 2 * third) / parts)).chord();
+      add(i + third, j + third);
+      if (i + j + 1 < parts) add(i + 2 * third, j + 2 * third);
     }
-  return sum / (parts * parts);
+  return over;
+}
+
+/// Triangles between the simplified outline and the melt beside it take the wall that they lie
+/// beside: as thin as what little is over them, they would be walls of no thickness.
+void fill_slivers(Model& model, std::vector<std::uint8_t>& sliver) {
+  constexpr int most_rounds = 4;
+  const std::vector<MeshEdge> edges = mesh_edges(model.mesh);
+  for (int round = 0; round < most_rounds; ++round) {
+    std::vector<TriId> filled;
+    const auto fill = [&](TriId t, TriId from) {
+      if (sliver[index(t)] != 1 || sliver[index(from)] != 0) return;
+      const Relief& beside = model.relief[from];
+      double middle = 0.0;
+      for (const double m : beside.middle) middle += m / static_cast<double>(beside.middle.size());
+      model.thickness[t] = model.thickness[from];
+      model.relief[t].chord.fill(model.thickness[from]);
+      model.relief[t].middle.fill(middle);
+      sliver[index(t)] = 2;
+      filled.push_back(t);
+    };
+    for (const MeshEdge& e : edges) {
+      if (e.right == TriId{-1}) continue;
+      fill(e.left, e.right);
+      fill(e.right, e.left);
+    }
+    for (const TriId t : filled) sliver[index(t)] = 0;
+    if (filled.empty()) break;
+  }
 }
 
 /// Slope of the plane that fits the middles best (least squares about their mean).
@@ -105,6 +146,7 @@ void lay_relief(const ColumnAt& column_at, Model& model) {
   model.relief = TriField<Relief>(n);
   model.thickness = TriField<double>(n);
   TriField<Point> slope(n);
+  std::vector<std::uint8_t> sliver(n, 0);
   VertexField<double> lower(mesh.points.size(), 1e300), upper(mesh.points.size(), -1e300);
   for (std::size_t i = 0; i < n; ++i) {
     const TriId t = make_id<TriId>(i);
@@ -125,8 +167,14 @@ void lay_relief(const ColumnAt& column_at, Model& model) {
     }
     if (model.regions[mesh.region[t]].role == Role::part) slope[t] = slope_of(samples);
     const double rise = std::sqrt(1.0 + dot(slope[t], slope[t]));
-    model.thickness[t] = std::max(mean_chord(column_at, c) / rise, least_thickness);
+    const Over over = melt_over(column_at, c);
+    model.thickness[t] = std::max(over.mean_chord / rise, least_thickness);
+    if (over.share < least_share) {
+      sliver[i] = 1;
+      slope[t] = {};
+    }
   }
+  fill_slivers(model, sliver);
   for (std::size_t v = 0; v < lower.size(); ++v)
     if (lower.vector()[v] > upper.vector()[v]) lower.vector()[v] = upper.vector()[v] = 0.0;
   model.mesh.slope = std::move(slope);
