@@ -55,6 +55,17 @@ BuiltSetup plate(const std::filesystem::path& folder, const std::string& draw,
   return build_setup(c, cards);
 }
 
+/// Box from one corner to the other, added to a shell; lengths in mm.
+void add_box(Shell& all, const Point3& low, const Point3& high) {
+  const auto first = static_cast<std::int32_t>(all.points.size());
+  const Shell box = box_shell(high.x - low.x, high.y - low.y, high.z - low.z);
+  for (const Point3& p : box.points) all.points.push_back({low.x + p.x, low.y + p.y, low.z + p.z});
+  for (auto t : box.triangles) {
+    for (auto& corner : t) corner += first;
+    all.triangles.push_back(t);
+  }
+}
+
 /// Arrival grows with the distance from the left side of the model, everything else is alike.
 NodeFields fields_of(const Model& model) {
   NodeFields f;
@@ -146,4 +157,40 @@ TEST_CASE("the surface after a run lies where the input lies and carries the nea
             Approx(x).margin(3.1));
     }
   }
+}
+
+TEST_CASE("the surface of what is closed off has no values", "[io]") {
+  const ScratchFolder scratch("surface-closed");
+  Shell frame;
+  add_box(frame, {0, -1.5, 0}, {60, 1.5, 3});
+  add_box(frame, {0, 3, 0}, {20, 18, 1.2});
+  add_box(frame, {9.5, 1, 0}, {10.5, 4, 0.6});
+  add_box(frame, {38, -18, 0}, {58, -3, 1.2});
+  add_box(frame, {47.5, -4, 0}, {48.5, -1, 0.6});
+  write_atomically(scratch.path() / "frame.stl", binary_stl(frame));
+  const auto blank = [&](const std::string& closed) {
+    Case c = read_case_text(
+        "geometry = { solid = \"frame.stl\", unit = \"mm\" }\n"
+        "material = { card = \"hips-8\" }\n"
+        "process = { fill_time = \"0.5 s\" }\n"
+        "injection = { at = [30, 0], diameter = \"2 mm\" }\n" +
+            closed,
+        "case.toml", scratch.path());
+    set_accuracy_level(c, "preview");
+    const BuiltSetup built = build_setup(c, cards);
+    const auto surface = sample::read_lines(surface_vtp(built, fields_of(built.setup.model)));
+    int wrong = 0, count = 0;
+    for (vtkIdType i = 0; i < surface->GetNumberOfPoints(); ++i) {
+      double p[3];
+      surface->GetPoint(i, p);
+      const double x = number(*surface->GetPointData(), "arrival time [s]", static_cast<int>(i));
+      if (std::isnan(x)) ++count;
+      // The gate between 1.5 and 3 mm is on neither side.
+      if (std::isnan(x) ? p[1] < 1.6 : !closed.empty() && p[1] > 3.1) ++wrong;
+    }
+    CHECK(wrong == 0);
+    return count;
+  };
+  CHECK(blank("") == 0);
+  CHECK(blank("[[closed]]\npart = \"part-1\"\n") > 100);
 }
