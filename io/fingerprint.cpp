@@ -76,6 +76,13 @@ std::string model_fingerprint(const Model& model) {
   add_values(mark, model.position.span());
   add_value(mark, model.injection);
   add_values(mark, std::span<const std::array<VertexId, 2>>(model.open_sides));
+  if (!model.relief.empty()) {
+    add_values(mark, model.mesh.slope.span());
+    add_values(mark, model.relief.span());
+    add_values(mark, model.lower.span());
+    add_values(mark, model.upper.span());
+    add_values(mark, model.entrance.span());
+  }
   return mark.hex();
 }
 

@@ -70,6 +70,23 @@ void write_mesh(H5File& file, const Model& model) {
   file.write("/model/open_sides", open, "1", 2);
 }
 
+/// Both surfaces of a solid and what follows from them; a layout has none.
+void write_surfaces(H5File& file, const Model& model) {
+  if (model.relief.empty()) return;
+  std::vector<double> slope, chord, middle;
+  for (const Point& s : model.mesh.slope.span()) slope.insert(slope.end(), {s.x, s.y});
+  for (const Relief& r : model.relief.span()) {
+    chord.insert(chord.end(), r.chord.begin(), r.chord.end());
+    middle.insert(middle.end(), r.middle.begin(), r.middle.end());
+  }
+  file.write("/model/slope", slope, "1", 2);
+  file.write("/model/relief_chord", chord, "m", 6);
+  file.write("/model/relief_middle", middle, "m", 6);
+  file.write("/model/lower_surface", model.lower.span(), "m");
+  file.write("/model/upper_surface", model.upper.span(), "m");
+  file.write("/model/entrance", model.entrance.span(), "1");
+}
+
 void write_names(H5File& file, const Model& model) {
   file.write_texts("/model/region_name",
                    column(model.regions, [](const Region& r) { return r.name; }));
@@ -256,6 +273,7 @@ ResultFile ResultFile::create(const std::filesystem::path& file, const CaseRecor
   H5File working = H5File::create(out.working_, out.file_);
   write_case(working, record, model);
   write_mesh(working, model);
+  write_surfaces(working, model);
   write_names(working, model);
   write_lines(working, model);
   working.make_group("/steps");

@@ -64,6 +64,27 @@ void read_mesh(const H5File& file, Model& model) {
     model.open_sides.push_back({VertexId{open[i]}, VertexId{open[i + 1]}});
 }
 
+/// As ResultFile writes them of a solid.
+void read_surfaces(const H5File& file, Model& model) {
+  if (!file.has("/model/relief_chord")) return;
+  const std::size_t n = model.mesh.triangles.size(), n_vertices = model.mesh.points.size();
+  const std::vector<double> slope = file.read("/model/slope", 2, n);
+  const std::vector<double> chord = file.read("/model/relief_chord", 6, n);
+  const std::vector<double> middle = file.read("/model/relief_middle", 6, n);
+  for (std::size_t i = 0; i < n; ++i) {
+    model.mesh.slope.push_back({slope[2 * i], slope[2 * i + 1]});
+    Relief relief;
+    for (std::size_t k = 0; k < 6; ++k) {
+      relief.chord[k] = chord[6 * i + k];
+      relief.middle[k] = middle[6 * i + k];
+    }
+    model.relief.push_back(relief);
+  }
+  model.lower = VertexField<double>(file.read("/model/lower_surface", 1, n_vertices));
+  model.upper = VertexField<double>(file.read("/model/upper_surface", 1, n_vertices));
+  model.entrance = TriField<double>(file.read("/model/entrance", 1, n));
+}
+
 Role read_role(const H5File& file, const std::string& name) {
   const std::optional<Role> role = role_from_name(name);
   if (!role) reject(file, "unknown role \"" + name + "\"");
@@ -173,6 +194,7 @@ StoredCase ResultReader::stored_case() const {
 Model ResultReader::model() const {
   Model out;
   read_mesh(file_, out);
+  read_surfaces(file_, out);
   read_names(file_, out);
   read_lines(file_, out);
   return out;

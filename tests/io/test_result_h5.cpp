@@ -111,6 +111,39 @@ TEST_CASE("the case and the model come back bit for bit", "[io][result_h5]") {
   }
 }
 
+TEST_CASE("the surfaces of a solid come back bit for bit, and count in its mark",
+          "[io][result_h5]") {
+  const sample::TemporaryFolder folder;
+  Setup setup = sample::setup(true);
+  Model& model = setup.model;
+  const std::string flat = model_fingerprint(model);
+  const std::size_t n = model.mesh.triangles.size(), n_vertices = model.mesh.points.size();
+  for (std::size_t i = 0; i < n; ++i) {
+    const double x = 1e-3 * static_cast<double>(i + 1);
+    model.mesh.slope.push_back({0.1 * x, -x / 3});
+    model.relief.push_back({{x, 2 * x, 3 * x, 4 * x, 5 * x, x / 7}, {-x, x, 0, x, 2 * x, x / 3}});
+    model.entrance.push_back(x / 9);
+  }
+  for (std::size_t i = 0; i < n_vertices; ++i) {
+    model.lower.push_back(-1e-3 / static_cast<double>(i + 1));
+    model.upper.push_back(1e-3 / static_cast<double>(i + 3));
+  }
+  const Model back = ResultReader(write_sample(folder, setup)).model();
+  CHECK(back.mesh.slope == model.mesh.slope);
+  CHECK(back.lower == model.lower);
+  CHECK(back.upper == model.upper);
+  CHECK(back.entrance == model.entrance);
+  REQUIRE(back.relief.size() == n);
+  for (std::size_t i = 0; i < n; ++i) {
+    const auto t = make_id<TriId>(i);
+    CHECK(back.relief[t].chord == model.relief[t].chord);
+    CHECK(back.relief[t].middle == model.relief[t].middle);
+  }
+  CHECK(region_volumes(back) == region_volumes(model));
+  CHECK(model_fingerprint(back) == model_fingerprint(model));
+  CHECK(model_fingerprint(model) != flat);
+}
+
 TEST_CASE("a checkpoint comes back bit for bit", "[io][result_h5]") {
   const sample::TemporaryFolder folder;
   const Setup setup = sample::setup(GENERATE(true, false));
