@@ -1,4 +1,5 @@
 // Cases whose geometry is a closed solid.
+#include <algorithm>
 #include <fstream>
 #include <iterator>
 
@@ -9,6 +10,7 @@
 #include "io/resolved_case.hpp"
 #include "io/solid_file.hpp"
 #include "mesh/error.hpp"
+#include "solver/whole/run_case.hpp"
 #include "tests/io/case_samples.hpp"
 #include "tests/io/full_cases.hpp"
 #include "tests/io/stl_samples.hpp"
@@ -128,6 +130,32 @@ TEST_CASE("a solid becomes a setup with its volume, and says what it took for gr
   CHECK(std::any_of(built.notes.begin(), built.notes.end(), [](const std::string& note) {
     return note.find("draw is taken along +z") != std::string::npos;
   }));
+}
+
+TEST_CASE("a vent on the rim of a solid lets its air out", "[io][air]") {
+  const ScratchFolder scratch("solid-vent");
+  put_box(scratch.path(), 40, 20, 2);
+  const auto built = [&](const std::string& more) {
+    Case c =
+        read_case_text(smallest_case() + "injection = { at = [6, 10], diameter = \"4 mm\" }\n" +
+                           "[air]\nparting_line_gap = \"0 um\"\n" + more,
+                       "case.toml", scratch.path());
+    set_accuracy_level(c, "preview");
+    return build_setup(c, cards);
+  };
+  const auto vent = [](const std::string& at) {
+    return "[[vent]]\nat = [[" + at + "]]\nwidth = \"4 mm\"\ndepth = \"20 um\"\n";
+  };
+  const auto highest = [](const BuiltSetup& b) {
+    double pressure = 0.0;
+    for (const AirPocketResult& pocket : run_case(b.setup).air_pockets)
+      pressure = std::max(pressure, pocket.peak_pressure);
+    return pressure;
+  };
+  const double vented = highest(built(vent("40, 10"))), sealed = highest(built(""));
+  CHECK(sealed > 5e6);
+  CHECK(vented < 0.2 * sealed);
+  CHECK_THROWS_WITH(built(vent("30, 10")), Catch::Contains("from the nearest edge of a part"));
 }
 
 TEST_CASE("the resolved case of a solid takes its file along and gives the same bits", "[io]") {
