@@ -15,6 +15,7 @@ namespace {
 /// A rim is an upright wall when the chord there is at least this share of the chord nearby.
 constexpr double upright_share = 0.35;
 constexpr double least_factor = 1e-4, most_factor = 2.0;
+constexpr double tallest_weighted = 0.1;
 /// Depth over the greatest depth of the section above which a place counts in full.
 constexpr double full_depth_share = 0.85;
 /// The greatest depth of a section is known this far away, in depths, over places of at least such
@@ -262,6 +263,55 @@ double rectangle_of_factor(double factor) {
   return 0.5 * (low + high);
 }
 
+namespace {
+
+/// Profile of F across a rectangle, F(y) = 1 - cosh(2 a y/W)/cosh a, a = √10/(2 ratio): its mean
+/// weighted by F³, by which the middle of the section counts.
+double middle_of_rectangle(double ratio) {
+  constexpr int n = 64;
+  const double a = std::sqrt(10.0) / (2.0 * ratio);
+  double third = 0.0, fourth = 0.0;
+  for (int i = 0; i < n; ++i) {
+    const double y = (i + 0.5) / n;
+    // cosh(a y)/cosh(a) without overflow.
+    const double fall =
+        (std::exp(a * (y - 1.0)) + std::exp(-a * (y + 1.0))) / (1.0 + std::exp(-2.0 * a));
+    const double f = 1.0 - fall;
+    third += f * f * f;
+    fourth += f * f * f * f;
+  }
+  return fourth / third;
+}
+
+/// Depth over width of the rectangle with that weighted mean [-].
+class RectangleOfMiddle {
+ public:
+  RectangleOfMiddle() {
+    for (int i = 0; i <= steps; ++i) mean_[i] = middle_of_rectangle(ratio(i));
+  }
+  double operator()(double mean) const {
+    if (mean >= mean_.front()) return 0.0;
+    if (mean <= mean_.back()) return ratio(steps);
+    int low = 0, high = steps;  // means fall with the ratio
+    while (high - low > 1) {
+      const int middle = (low + high) / 2;
+      (mean_[middle] > mean ? low : high) = middle;
+    }
+    const double share = (mean_[low] - mean) / (mean_[low] - mean_[high]);
+    return ratio(low + share);
+  }
+
+ private:
+  static constexpr int steps = 400;
+  static double ratio(double step) {
+    constexpr double least = 0.02, most = 50.0;
+    return least * std::pow(most / least, step / steps);
+  }
+  std::array<double, steps + 1> mean_{};
+};
+
+}  // namespace
+
 SideWall relief_wall(const Model& model) {
   const TriMesh& mesh = model.mesh;
   const Places places = find_places(model);
@@ -280,13 +330,25 @@ SideWall relief_wall(const Model& model) {
   }
   const std::vector<std::uint8_t> free(mesh.points.size(), 0);
   const std::vector<double> smoothed = smooth(mesh, length, source, free);
+  std::vector<double> third, fourth;
+  for (const double s : source) {
+    third.push_back(s * s * s);
+    fourth.push_back(third.back() * s);
+  }
+  const std::vector<double> weight = smooth(mesh, length, third, free);
+  const std::vector<double> weighted = smooth(mesh, length, fourth, free);
+  const RectangleOfMiddle rectangle_of_middle;
   for (std::size_t t = 0; t < mesh.triangles.size(); ++t) {
     const double h = model.thickness[make_id<TriId>(t)];
     const double mean = std::clamp(corner_mean(mesh, t, smoothed), least_factor, 1.0);
     wall.gradient_factor.push_back(gradient_factor_of(mean));
     if (mean < tall_below)
       wall.factor[make_id<TriId>(t)] *= 1.0 + tall_rise * std::log(tall_below / mean);
-    const double ratio = rectangle_of_factor(mean);
+    // Powers of a small factor are lost in rounding; walls that tall end nowhere near.
+    const double ratio =
+        mean < tallest_weighted
+            ? rectangle_of_factor(mean)
+            : rectangle_of_middle(corner_mean(mesh, t, weighted) / corner_mean(mesh, t, weight));
     const double both = std::min({1.0, 2.0 * ratio, 2.0 / std::max(ratio, 1e-9)});
     const double upright = std::min(1.0, h / depth[t]);  // less in sections that run out
     wall.thermal_gap.push_back((1.0 + centre_lag * both * upright) * depth[t] /

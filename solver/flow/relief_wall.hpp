@@ -13,8 +13,10 @@
 //
 // B as in side_wall.hpp, from F smoothed across the channel; there F counts less where the depth is
 // below the deepest place of the section, because a round section is hurt more than its F says.
-// Thermal gap: of the rectangle with the same smoothed F and the section's greatest depth M,
-// M/√(1 + (M/W)²): exact decay of a rectangle's slowest mode [CarslawJaeger1959].
+// Thermal gap: of the rectangle with the section's greatest depth M and the same F,
+// M/√(1 + (M/W)²): exact decay of a rectangle's slowest mode [CarslawJaeger1959]. F counts there
+// with the weight F³ across the section: by its plain mean, the wall at the end of a channel, where
+// the melt stands, reached two depths back and let a slug well cool in three quarters of its time.
 #pragma once
 
 #include "solver/flow/side_wall.hpp"

@@ -20,7 +20,7 @@ const std::filesystem::path cases = std::filesystem::path(FIRSTSHOT_SOURCE_DIR) 
 
 BuiltSetup built(const std::string& file) {
   const CardFolders cards{{cases / "materials"}, {cases / "presses"}};
-  Case c = read_case(cases / "harbour-tug" / file);
+  Case c = read_case(cases / file);
   set_accuracy_level(c, "preview");
   return build_setup(c, cards);
 }
@@ -38,11 +38,12 @@ const T& nearest(const std::vector<T>& list, const Point& at, Place&& place) {
 
 // Volumes: the solids hold each gate's end as part of the part or not, a few mm³; STL turns arcs
 // into sides. Gates: measured on a grid of a fraction of their width.
-TEST_CASE("the tug has the same parts and gates as layout, STL and STEP", "[case]") {
-  const BuiltSetup layout = built("case.toml");
+TEST_CASE("the tug has the same parts and gates as layout, drawing, STL and STEP", "[case]") {
+  const BuiltSetup layout = built("harbour-tug/case.toml");
   const FrameFigures drawn = frame_figures(layout.setup.model, 1000.0);
   const std::vector<GateSize> gates = gate_sizes(layout);
-  for (const char* route : {"from-stl.toml", "from-step.toml"}) {
+  for (const char* route :
+       {"harbour-tug-dxf/case.toml", "harbour-tug/from-stl.toml", "harbour-tug/from-step.toml"}) {
     INFO(route);
     const BuiltSetup solid = built(route);
     const FrameFigures found = frame_figures(solid.setup.model, 1000.0);
@@ -66,6 +67,7 @@ TEST_CASE("the tug has the same parts and gates as layout, STL and STEP", "[case
       CHECK(same.depth == Approx(gate.depth).epsilon(0.02));
       CHECK(same.length == Approx(gate.length).epsilon(0.15));
     }
+    if (!solid.solid) continue;
     REQUIRE(solid.solid->sprue);
     CHECK(solid.solid->sprue->nozzle_diameter == Approx(3e-3).epsilon(0.02));
   }
@@ -73,14 +75,18 @@ TEST_CASE("the tug has the same parts and gates as layout, STL and STEP", "[case
 
 namespace {
 
-/// Runs a route and compares its parts' full times and its pressure with those of the layout.
-/// @param margin_time of a part, relative; @param step of time in which parts are found full [s]
-void compare_fill(const Setup& layout, const Setup& route, double margin_time,
-                  double margin_pressure, double step) {
-  const Result a = run_case(layout), b = run_case(route);
+/// What two routes may differ by.
+struct Margins {
+  double time = 0.05, pressure = 0.08;  ///< relative
+  double step = 0.0;                    ///< of time in which parts are found full [s]
+};
+
+/// Compares the parts' full times and the pressure of a route with those of the layout.
+void compare_fill(const Setup& layout, const Result& a, const Setup& route, const Result& b,
+                  const Margins& margins) {
   REQUIRE(a.outcome == Outcome::filled);
   REQUIRE(b.outcome == Outcome::filled);
-  CHECK(b.peak_pressure == Approx(a.peak_pressure).epsilon(margin_pressure));
+  CHECK(b.peak_pressure == Approx(a.peak_pressure).epsilon(margins.pressure));
   const FrameFigures drawn = frame_figures(layout.model, 1000.0);
   const FrameFigures found = frame_figures(route.model, 1000.0);
   for (std::size_t i = 0; i < drawn.parts.size(); ++i) {
@@ -93,8 +99,82 @@ void compare_fill(const Setup& layout, const Setup& route, double margin_time,
       return -1.0;
     };
     const double expected = full(a, drawn.parts[i].name);
-    CHECK(full(b, same.name) == Approx(expected).margin(margin_time * expected + step));
+    CHECK(full(b, same.name) == Approx(expected).margin(margins.time * expected + margins.step));
   }
+}
+
+/// Whether a channel ends or meets another one near a node: there the solid has end walls and the
+/// melt of both channels in one place, which lines know nothing of.
+bool other_end_within(const Model& model, NodeId node, double reach) {
+  std::vector<int> ends(model.n_nodes(), 0);
+  for (const LineElement& line : model.lines.span())
+    ++ends[index(line.from)], ++ends[index(line.to)];
+  const Point3& at = model.position[node];
+  for (std::size_t n = 0; n < ends.size(); ++n) {
+    const Point3& there = model.position[make_id<NodeId>(n)];
+    if (ends[n] != 0 && ends[n] != 2 && std::hypot(there.x - at.x, there.y - at.y) < reach)
+      return true;
+  }
+  return false;
+}
+
+/// A joint is felt so many widths of the runner away.
+constexpr double joint_widths = 2.0;
+/// The slowest channel of all is the slug well, a dead end 10 mm long and 5 mm deep. Its end wall
+/// takes 4 % off the time of an endless channel (series for a block), of which a line knows
+/// nothing; the solid takes off 13 %.
+constexpr double deciding_margin = 0.15;
+/// The flow into a winch 2.4 mm thick keeps its gate open just so: the layout itself has it freeze
+/// at 2.05 s in 48 steps and at 0.87 s in 150.
+const std::string held_open = "g-winch";
+
+/// When gates freeze, and when runners may be ejected away from their joints.
+void compare_channels(const BuiltSetup& layout, const Result& a, const BuiltSetup& route,
+                      const Result& b, double margin) {
+  const std::vector<GateSize> drawn = gate_sizes(layout), found = gate_sizes(route);
+  REQUIRE(a.gates.size() == drawn.size());
+  REQUIRE(b.gates.size() == found.size());
+  for (std::size_t g = 0; g < drawn.size(); ++g) {
+    const GateSize& same = nearest(found, {drawn[g].at.x, drawn[g].at.y}, [](const GateSize& s) {
+      return Point{s.at.x, s.at.y};
+    });
+    const GateResult& other = b.gates[static_cast<std::size_t>(&same - found.data())];
+    INFO("gate " << drawn[g].name << " is " << other.name);
+    REQUIRE(a.gates[g].freeze > 0.0);
+    if (drawn[g].name == held_open) continue;
+    CHECK(other.freeze == Approx(a.gates[g].freeze).epsilon(margin));
+  }
+  REQUIRE(a.cycle);
+  REQUIRE(b.cycle);
+  const Model& model = route.setup.model;
+  const std::vector<std::uint8_t> of_part = nodes_of_parts(model);
+  int places = 0;
+  for (const LineElement& line : layout.setup.model.lines.span()) {
+    const Channel& channel = layout.setup.model.channels[static_cast<std::size_t>(line.channel)];
+    const Point3& at = layout.setup.model.position[line.to];
+    const double reach = 0.5 * width(line.end);
+    if (channel.role != Role::runner) continue;
+    if (other_end_within(layout.setup.model, line.to, joint_widths * width(line.end))) continue;
+    ++places;
+    INFO("channel " << channel.name << " at " << 1e3 * at.x << ", " << 1e3 * at.y);
+    double slowest = -1.0;
+    for (std::size_t n = 0; n < model.n_nodes(); ++n) {
+      const NodeId id = make_id<NodeId>(n);
+      const Point3& there = model.position[id];
+      if (of_part[n] == 0 && std::hypot(there.x - at.x, there.y - at.y) <= reach)
+        slowest = std::max(slowest, b.cycle->ejectable[id]);
+    }
+    CHECK(slowest == Approx(a.cycle->ejectable[line.to]).epsilon(margin));
+  }
+  CHECK(places >= 30);
+  const auto sprue = [](const Result& r) {
+    for (const CooledPiece& piece : r.cycle->channels)
+      if (piece.role == Role::sprue) return piece.ejectable;
+    return -1.0;
+  };
+  CHECK(sprue(b) == Approx(sprue(a)).epsilon(margin));
+  CHECK(b.cycle->runners_ejectable.value ==
+        Approx(a.cycle->runners_ejectable.value).epsilon(deciding_margin));
 }
 
 }  // namespace
@@ -169,20 +249,31 @@ section = { kind = "rectangle", width = "2 mm", depth = "2 mm" }
   Setup solid = layout.setup;
   solid.model = build_solid_model(all, options);
   // Asked for: parts 5 % and pressure 8 %.
-  compare_fill(layout.setup, solid, 0.05, 0.08, 0.0);
+  compare_fill(layout.setup, run_case(layout.setup), solid, run_case(solid), {});
 }
 
-// Asked for: 5 % of a part's time and 8 % of pressure. Measured in 300 steps: pressure -5 %, times
-// of 19 of 24 parts within 5 %, the others (roof, rudder, a funnel, bollards) within 9 %; README of
-// the case.
-TEST_CASE("the tug fills alike from layout, STL and STEP", "[case][slow]") {
-  BuiltSetup layout = built("case.toml");
-  layout.setup.air.enabled = false;
-  for (const char* route : {"from-stl.toml", "from-step.toml"}) {
-    INFO(route);
-    BuiltSetup solid = built(route);
-    solid.setup.air.enabled = false;
-    compare_fill(layout.setup, solid.setup, 0.09, 0.08, 0.012);
+// Asked for: 5 % of a part's time, 8 % of pressure, 10 % of freeze and ejection times. From the
+// solids 20 of 24 parts keep 5 % of time; a roof, a propeller, a bollard and a funnel come within 9
+// % (DEVELOPERS.md).
+TEST_CASE("the tug fills, freezes and cools alike from layout, drawing, STL and STEP",
+          "[case][slow]") {
+  // Without air and in steps fine enough for 5 % of a time; held until every gate is frozen.
+  const auto frame = [](const char* file) {
+    BuiltSetup b = built(file);
+    b.setup.air.enabled = false;
+    b.setup.accuracy.volume_steps = 150;
+    b.setup.process.holding = {{30e6, 2.0}, {15e6, 4.0}};
+    return b;
+  };
+  const BuiltSetup layout = frame("harbour-tug/case.toml");
+  const Result drawn = run_case(layout.setup);
+  for (const char* file :
+       {"harbour-tug-dxf/case.toml", "harbour-tug/from-stl.toml", "harbour-tug/from-step.toml"}) {
+    INFO(file);
+    const BuiltSetup route = frame(file);
+    const Result result = run_case(route.setup);
+    compare_fill(layout.setup, drawn, route.setup, result, {0.09, 0.08, 0.006});
+    compare_channels(layout, drawn, route, result, 0.10);
   }
 }
 
