@@ -65,18 +65,23 @@ std::vector<ChannelFigures> channel_figures(const Model& model) {
   return channels;
 }
 
-/// Sides of triangles whose two ends share the node where a gate ends: its mouth.
+/// Sides of triangles whose two ends share the node where a gate ends: its mouth. Of a gate between
+/// triangles the mouth with fewer.
 void count_mouths(const Model& model, std::vector<ChannelFigures>& channels) {
-  std::vector<int> gate_of_node(model.n_nodes(), -1);
-  for (const LineElement& e : model.lines.span())
-    if (channels[static_cast<std::size_t>(e.channel)].role == Role::gate) {
-      gate_of_node[index(e.to)] = e.channel;
-      gate_of_node[index(e.from)] = e.channel;
-    }
+  std::vector<int> across(model.n_nodes(), 0);
   for (const MeshEdge& edge : mesh_edges(model.mesh)) {
-    const NodeId a = model.node_of_vertex[edge.a], b = model.node_of_vertex[edge.b];
-    const int gate = gate_of_node[index(a)];
-    if (a == b && gate >= 0) ++channels[static_cast<std::size_t>(gate)].elements_across;
+    const NodeId a = model.node_of_vertex[edge.a];
+    if (a == model.node_of_vertex[edge.b]) ++across[index(a)];
+  }
+  for (const LineElement& e : model.lines.span()) {
+    ChannelFigures& channel = channels[static_cast<std::size_t>(e.channel)];
+    if (channel.role != Role::gate) continue;
+    for (const NodeId n : {e.from, e.to}) {
+      const int here = across[index(n)];
+      if (here == 0) continue;
+      int& least = channel.elements_across;
+      least = least == 0 ? here : std::min(least, here);
+    }
   }
 }
 
