@@ -29,10 +29,8 @@ constexpr double kLargestTrustedRatio =
     3.0;  // of melt flow rates in the logarithmic rule [Nielsen1977]
 
 std::string text_in(double value, Dimension dim) {
-  constexpr double kShown = 1e4;  // four digits are enough for a sentence
-  if (value == 0.0) return format_quantity(value, dim);
-  const double scale = kShown / std::pow(10.0, std::floor(std::log10(std::abs(value))) + 1.0);
-  return format_quantity(std::round(value * scale) / scale, dim);
+  // Four digits are enough for a sentence; through their decimal text, so that no others appear.
+  return format_quantity(std::stod(fmt::format("{:.4g}", value)), dim);
 }
 
 fs::path card_file(const Case& c, const std::string& key, const std::string& card,

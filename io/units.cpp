@@ -7,6 +7,7 @@
 #include <cstdlib>
 #include <numbers>
 #include <optional>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -311,6 +312,15 @@ std::optional<std::string> rounded_in_unit(double value, const Unit& unit, Dimen
   return std::nullopt;
 }
 
+/// "300 MPa" before "3e8 Pa"; then the shorter one.
+bool reads_better(const std::string& a, const std::string& b) {
+  const auto measure = [](const std::string& text) {
+    const std::string number = text.substr(0, text.find(' '));
+    return std::pair(number.find('e') != std::string::npos, text.size());
+  };
+  return measure(a) < measure(b);
+}
+
 }  // namespace
 
 double parse_quantity(std::string_view text, Dimension dim) {
@@ -347,7 +357,7 @@ std::string format_quantity(double value, Dimension dim) {
         unit.decimal() ? decimal_in_unit(value, unit) : rounded_in_unit(value, unit, dim);
     if (!number) continue;
     const std::string text = fmt::format("{} {}", *number, unit.symbol);
-    if (best.empty() || (value != 0.0 && text.size() < best.size())) best = text;
+    if (best.empty() || (value != 0.0 && reads_better(text, best))) best = text;
   }
   return best;
 }

@@ -140,6 +140,7 @@ TEST_CASE("quantities are written in the handy unit", "[io]") {
   CHECK(format_quantity(5e-6, D::length) == "5 um");
   CHECK(format_quantity(493.15, D::temperature) == "220 degC");
   CHECK(format_quantity(180e6, D::pressure) == "180 MPa");
+  CHECK(format_quantity(300e6, D::pressure) == "300 MPa");  // not 3e8 Pa, which is shorter
   CHECK(format_quantity(0.05, D::ratio) == "5 %");
   CHECK(format_quantity(15.0 * 3.141592653589793 / 180.0, D::angle) == "15 deg");
   CHECK(format_quantity(1e4, D::conductance) == "10000 W/(m2 K)");
