@@ -15,11 +15,14 @@ bool listed(const std::vector<std::string>& names, const std::string& name) {
 
 template <class Entries>
 void check_names(const std::vector<std::string>& names, const Entries& entries, const char* what) {
-  for (const std::string& name : names)
-    if (std::none_of(entries.begin(), entries.end(),
-                     [&](const auto& entry) { return entry.name == name; }))
-      throw Error("there is no " + std::string(what) + " \"" + name +
-                  "\" to close; allowed: a name that the layout has");
+  for (const std::string& name : names) {
+    if (std::any_of(entries.begin(), entries.end(),
+                    [&](const auto& entry) { return entry.name == name; }))
+      continue;
+    std::string known;
+    for (const auto& entry : entries) known += (known.empty() ? "" : ", ") + entry.name;
+    throw Error("there is no " + std::string(what) + " \"" + name + "\" to close; known: " + known);
+  }
 }
 
 /// Index of the area that a point lies in or nearest to.

@@ -67,7 +67,8 @@ TEST_CASE("a blocked part loses its gates", "[mesh]") {
 }
 
 TEST_CASE("names that are not there and an empty frame are refused", "[mesh]") {
-  CHECK_THROWS_AS(close_off(two_plates(), {{"g-none"}, {}}), Error);
+  CHECK_THROWS_WITH(close_off(two_plates(), {{"g-none"}, {}}),
+                    Catch::Contains("\"g-none\"") && Catch::Contains("known: g-left"));
   CHECK_THROWS_AS(close_off(two_plates(), {{}, {"none"}}), Error);
   CHECK_THROWS_AS(close_off(two_plates(), {{"g-left"}, {"right"}}), Error);
 }
