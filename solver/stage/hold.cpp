@@ -20,8 +20,6 @@ constexpr double first_step = 2e-3;
 constexpr double later_first_step = 5.0 * first_step;
 /// Where nothing is left to turn solid.
 constexpr double all_solid = 1.0 - 1e-9;
-/// Mass of a place that is not cut off yet.
-constexpr double not_cut_off = -1.0;
 /// The last share of holding is one step, not a step and a splinter.
 constexpr double splinter = 1e-6;
 
@@ -77,6 +75,7 @@ Hold::Hold(const Setup& setup, Fill& fill)
 void Hold::make_room(State& s) const {
   if (!s.hold.mass.empty()) return;
   const std::size_t n = volumes_.n_nodes();
+  constexpr double not_cut_off = -1.0;
   HoldState& h = s.hold;
   h.mass = NodeField<double>(n, not_cut_off);
   h.solid = h.frozen = h.linear = h.gas = h.hollow = NodeField<double>(n, 0.0);
@@ -94,47 +93,6 @@ void Hold::look_for_open() {
   }
 }
 
-void Hold::watch(State& s) {
-  make_room(s);
-  inverse_ = fill_.inverse();
-  look_for_open();
-  note_frozen(s, 0.0, s.pressure.span());
-  const std::vector<std::uint8_t> seen = reached();
-  for (std::size_t i = 0; i < seen.size(); ++i) {
-    double& mass = s.hold.mass.vector()[i];
-    if (seen[i] != 0 || s.fill.vector()[i] < 1.0 || mass >= 0.0) continue;
-    const double p = std::max(s.pressure.vector()[i], 0.0);
-    gap_mass_.prepare(i, s.temperature, p);
-    mass = gap_mass_.at(i, p).mass;
-  }
-}
-
-double Hold::opening_force(const State& s) {
-  std::vector<double> pressure = s.pressure.vector();
-  parallel_for(pressure.size(), [&](std::size_t i) {
-    const double mass = s.hold.mass.vector()[i];
-    if (mass < 0.0) return;
-    double& p = pressure[i];
-    gap_mass_.prepare(i, s.temperature, std::max(p, 0.0));
-    p = pressure_of(i, mass);
-  });
-  return fill_.opening_force(pressure);
-}
-
-/// Pressure at which a control volume holds this mass; 0 when it is loose.
-double Hold::pressure_of(std::size_t node, double mass) const {
-  constexpr int rounds = 30;
-  constexpr double close = 1.0;  // [Pa]
-  double p = 0.0;
-  for (int k = 0; k < rounds; ++k) {
-    const NodeMass m = gap_mass_.at(node, p);
-    const double step = (mass - m.mass) / m.slope;
-    p = std::max(p + step, 0.0);
-    if (std::abs(step) < close || p <= 0.0) break;
-  }
-  return p;
-}
-
 void Hold::begin(State& s) {
   make_room(s);
   HoldState& h = s.hold;
@@ -148,21 +106,21 @@ void Hold::begin(State& s) {
   }
   for (double& p : s.pressure.vector()) p = std::max(p, 0.0);
   held_gas_.begin(s);
+  find_viscosity(s);
+  level_cut_off(s);
+  s.pressure.vector() = pressure_;
   gap_mass_.prepare(s.temperature, s.pressure.span());
   for (std::size_t i = 0; i < volumes_.n_nodes(); ++i) {
     double& mass = h.mass.vector()[i];
-    double& p = s.pressure.vector()[i];
-    if (mass >= 0.0)
-      p = pressure_of(i, mass);
-    else
-      mass = gap_mass_.at(i, p).mass * (h.hollow.vector()[i] > 0.0
-                                            ? 1.0 - h.hollow.vector()[i] / volumes_.volume[i]
-                                            : s.fill.vector()[i]);
+    if (mass >= 0.0) continue;
+    mass = gap_mass_.at(i, pressure_[i]).mass *
+           (h.hollow.vector()[i] > 0.0 ? 1.0 - h.hollow.vector()[i] / volumes_.volume[i]
+                                       : s.fill.vector()[i]);
   }
   h.begin = s.pressure;
   h.start_mass = ordered_sum(h.mass.vector());
   find_viscosity(s);
-  note_frozen(s, 0.0, s.pressure.span());
+  note_frozen(s, 0.0, pressure_, pressure_);
   note_masses(s);
 }
 
@@ -218,7 +176,7 @@ void Hold::step(State& s) {
   s.time += dt;
   ++s.step;
   s.last_dt = dt;
-  note_frozen(s, dt, pressure_before);
+  note_frozen(s, dt, pressure_before, s.pressure.span());
   note_masses(s);
   go_on(s);
 }
@@ -280,13 +238,14 @@ void Hold::note_ejectable(State& s, double dt, std::size_t i) const {
   if (mean <= limit.temperature) ejectable = s.time;
 }
 
-void Hold::note_frozen(State& s, double dt, std::span<const double> pressure_before) const {
+void Hold::note_frozen(State& s, double dt, std::span<const double> pressure_before,
+                       std::span<const double> pressure) const {
   const auto n = static_cast<std::size_t>(fill_.grid().columns());
   const TaitPvt& pvt = setup_.material.pvt;
   HoldState& h = s.hold;
   parallel_for(pressure_.size(), [&](std::size_t i) {
     if (s.fill.vector()[i] < 1.0 && h.mode == HoldMode::not_begun) return;
-    const double p = std::max(s.pressure.vector()[i], 0.0);
+    const double p = std::max(pressure[i], 0.0);
     const double* T = s.temperature.data() + i * n;
     double share = 0.0;
     for (std::size_t c = 0; c < n; ++c)

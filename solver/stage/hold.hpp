@@ -39,11 +39,11 @@ class Hold {
   Hold(const Setup& setup, Fill& fill);
 
   /// Before the cavity is full, after each step of the fill: notes what turns to glass, and the
-  /// mass of places that freezing cuts off, which stays from then on.
-  void watch(State& state);
-  /// During the fill [N]: what freezing has cut off has the pressure of its mass. The fill, which
-  /// knows no shrinking, leaves it at that of the runner (6 % of the peak force of a kit frame).
-  double opening_force(const State& state);
+  /// mass of places that freezing cuts off, which stays from then on (cut_off.cpp).
+  /// @return force that opens the mould [N]: what freezing has cut off has the pressure of its
+  /// mass. The fill, which knows no shrinking, leaves it at that of the runner (6 % of the peak
+  /// force of a kit frame).
+  double watch(State& state);
   /// Takes over a State whose cavity is full.
   void begin(State& state);
   /// One step. @throws SolveError
@@ -62,7 +62,8 @@ class Hold {
   void look_for_open();
   NodeMass mass_at(const State& state, std::size_t node, double pressure) const;
   double loose(const State& state, std::size_t node) const;
-  double pressure_of(std::size_t node, double mass) const;
+  void level_cut_off(State& state);
+  void share_pressure(State& state, std::span<const std::size_t> nodes);
   void heat(State& state, double dt);
   void find_viscosity(const State& state);
   bool solve(State& state, double dt);
@@ -74,7 +75,8 @@ class Hold {
   double new_mass(const State& state, std::size_t node, double dt) const;
   void take_over(State& state, double dt);
   void note_ejectable(State& state, double dt, std::size_t node) const;
-  void note_frozen(State& state, double dt, std::span<const double> pressure_before) const;
+  void note_frozen(State& state, double dt, std::span<const double> pressure_before,
+                   std::span<const double> pressure) const;
   void note_masses(State& state) const;
   void go_on(State& state) const;
   std::vector<std::uint8_t> reached() const;

@@ -256,10 +256,7 @@ Result run_case(const Setup& setup, const Observer& observer, const Restart* res
     const double before = state.injected / fill.shot_volume();
     fill.step(state);
     history.push_back(fill.history(state));
-    if (hold) {
-      hold->watch(state);
-      history.back().opening_force = hold->opening_force(state);
-    }
+    if (hold) history.back().opening_force = hold->watch(state);
     const double after = state.injected / fill.shot_volume();
     const int kept = setup.accuracy.snapshots;
     const bool keep = fill.done(state) || std::floor(before * kept) < std::floor(after * kept);

@@ -303,6 +303,94 @@ TEST_CASE("shrinkage in the plane falls from 0.6 % to 0.1 % as measured", "[veri
   CHECK(locked < 90 * MPa);
 }
 
+/// A full plate at rest under one pressure, with room for what holding notes.
+State plate_at_rest(const Fill& fill, double temperature, double pressure) {
+  State s = full_state(fill);
+  const std::size_t n = s.fill.size();
+  std::fill(s.temperature.begin(), s.temperature.end(), temperature);
+  s.pressure = NodeField<double>(n, pressure);
+  s.hold.mass = s.hold.freeze = s.hold.zero = s.hold.ejectable = NodeField<double>(n, -1.0);
+  s.hold.solid = s.hold.frozen = s.hold.linear = s.hold.gas = s.hold.hollow =
+      NodeField<double>(n, 0.0);
+  return s;
+}
+
+TEST_CASE("melt that froze off together begins holding at one pressure", "[verify][hold]") {
+  // Gate and runner are cold; the plate kept what it held at 220 degC under 60 MPa, and one end of
+  // it has cooled to 200 degC since.
+  Setup setup = plate_setup(40 * MPa, 3.0);
+  Fill fill(setup);
+  Hold hold(setup, fill);
+  State s = plate_at_rest(fill, 493.15, 60 * MPa);
+  const ControlVolumes& v = fill.volumes();
+  const auto columns = static_cast<std::size_t>(fill.grid().columns());
+  const TaitPvt& pvt = setup.material.pvt;
+  // The first place of the gate belongs to what flows: its neighbour is soft.
+  const auto together = [&](std::size_t i) {
+    return setup.model.position.vector()[i].x > -0.75 * mm;
+  };
+  double kept = 0.0;
+  for (std::size_t i = 0; i < v.n_nodes(); ++i) {
+    const double x = setup.model.position.vector()[i].x;
+    const double T = x < 0.0 ? 330.0 : 493.15, now = x > 20 * mm ? 473.15 : T;
+    s.hold.mass.vector()[i] = v.volume[i] / specific_volume(pvt, T, 60 * MPa);
+    for (std::size_t c = 0; c < columns; ++c) s.temperature[i * columns + c] = now;
+    if (together(i)) kept += s.hold.mass.vector()[i];
+  }
+  hold.begin(s);
+  double low = 1e300, high = 0.0, mass = 0.0, by_law = 0.0;
+  for (std::size_t i = 0; i < v.n_nodes(); ++i) {
+    if (!together(i)) continue;
+    const double p = s.pressure.vector()[i];
+    low = std::min(low, p);
+    high = std::max(high, p);
+    mass += s.hold.mass.vector()[i];
+    by_law += v.volume[i] / specific_volume(pvt, s.temperature[i * columns], p);
+  }
+  CAPTURE(low, high);
+  CHECK(high - low < 10.0);  // [Pa], where Newton's steps end
+  CHECK(high < 60 * MPa);
+  CHECK(low > 35 * MPa);
+  CHECK(mass == Approx(kept).epsilon(1e-9));
+  CHECK(by_law == Approx(kept).epsilon(1e-6));
+}
+
+TEST_CASE("what turns to glass behind a frozen gate does so at the pressure of its mass",
+          "[verify][hold]") {
+  // Nothing flows: every place is on its own. It held 60 MPa at 430 K; the outer layers fall to
+  // 375 K while the fill, which knows no shrinking, still shows 60 MPa.
+  const Setup setup = plate_setup(40 * MPa, 3.0);
+  Fill fill(setup);
+  Hold hold(setup, fill);
+  constexpr double hot = 415.0, before = 430.0, skin = 375.0;
+  State s = plate_at_rest(fill, before, 60 * MPa);
+  hold.watch(s);
+  const std::size_t place = 0;
+  CHECK(s.hold.solid.vector()[place] == 0.0);
+  const auto columns = static_cast<std::size_t>(fill.grid().columns());
+  double share = 0.0;  // of the skin
+  for (std::size_t i = 0; i < s.fill.size(); ++i)
+    for (std::size_t c = 0; c < columns; ++c)
+      s.temperature[i * columns + c] = c < columns / 2 ? hot : skin;
+  for (std::size_t c = columns / 2; c < columns; ++c)
+    share += fill.grid().share(static_cast<int>(c), false);
+  hold.watch(s);
+  // The pressure at which skin and core fill the room of 430 K and 60 MPa, by bisection.
+  const TaitPvt& pvt = setup.material.pvt;
+  const double held = 1.0 / specific_volume(pvt, before, 60 * MPa);
+  double low = 0.0, high = 60 * MPa;
+  for (int k = 0; k < 60; ++k) {
+    const double p = 0.5 * (low + high);
+    const double now =
+        share / specific_volume(pvt, skin, p) + (1.0 - share) / specific_volume(pvt, hot, p);
+    (now > held ? high : low) = p;
+  }
+  CHECK(low > 5 * MPa);
+  CHECK(low < 45 * MPa);
+  CHECK(s.hold.solid.vector()[place] == Approx(share));
+  CHECK(s.hold.frozen.vector()[place] / share == Approx(low).epsilon(1e-3));
+}
+
 TEST_CASE("a gate of triangles is shut when no open way leads through it", "[verify][hold]") {
   // Runner, gate (12 to 16 mm) and part in one strip; the gate freezes column by column.
   Setup setup;
