@@ -175,8 +175,9 @@ std::vector<std::string> live_jobs(const SweepFolder& folder) {
   return live;
 }
 
+void need_slurm() { asked({"sinfo", "-h", "-o", "%T"}); }
+
 SlurmEnd run_slurm(const SweepFolder& folder, const SlurmOptions& options) {
-  asked({"sinfo", "-h", "-o", "%T"});
   if (!live_jobs(folder).empty()) {
     note(options, "jobs of this sweep are still there; watching them");
     if (watch(folder, options) == Watch::stopped) return SlurmEnd::stopped;
@@ -184,13 +185,15 @@ SlurmEnd run_slurm(const SweepFolder& folder, const SlurmOptions& options) {
   for (int attempt = 0; attempt < options.tries; ++attempt) {
     const std::vector<std::size_t> open = folder.runs_in(RunState::open);
     if (open.empty()) return SlurmEnd::all_ended;
+    if (!folder.can_store()) return SlurmEnd::disk_failed;
     if (attempt > 0)
       note(options,
            fmt::format("{} runs were lost on the way; submitting them again", open.size()));
     submit(folder, options, open);
     if (watch(folder, options) == Watch::stopped) return SlurmEnd::stopped;
   }
-  return folder.runs_in(RunState::open).empty() ? SlurmEnd::all_ended : SlurmEnd::runs_missing;
+  if (folder.runs_in(RunState::open).empty()) return SlurmEnd::all_ended;
+  return folder.can_store() ? SlurmEnd::runs_missing : SlurmEnd::disk_failed;
 }
 
 }  // namespace firstshot

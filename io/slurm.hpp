@@ -29,7 +29,11 @@ enum class SlurmEnd {
   all_ended,     ///< each run has a result or a reason
   stopped,       ///< may_go_on said no; the jobs go on
   runs_missing,  ///< some runs left nothing behind in all tries
+  disk_failed,   ///< the folder takes no more files, so runs leave nothing behind
 };
+
+/// @throws Error no Slurm here, or it does not answer (with its words)
+void need_slurm();
 
 /// Submits the runs that are open, in arrays no larger than the engine takes, watches them, and
 /// submits again what was lost.

@@ -115,6 +115,18 @@ std::string SweepFolder::summary(std::size_t run) const {
   return file_text(run_folder(run) / summary_name);
 }
 
+bool SweepFolder::can_store() const {
+  try {
+    const fs::path probe = temporary_name(folder_ / "probe");
+    constexpr std::size_t bytes = 65536;
+    write_atomically(probe, std::string(bytes, ' '));
+    fs::remove(probe);
+    return true;
+  } catch (const std::exception&) {
+    return false;
+  }
+}
+
 void SweepFolder::forget_failures() const {
   for (const std::size_t run : runs_in(RunState::failed)) fs::remove(run_folder(run) / failed_name);
 }

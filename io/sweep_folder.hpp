@@ -39,6 +39,9 @@ class SweepFolder {
   std::string failure(std::size_t run) const;
   /// Text of summary.json of a run that is done.
   std::string summary(std::size_t run) const;
+  /// Whether the folder still takes a file as large as a summary; where not, a run that left
+  /// nothing is only a full disk.
+  bool can_store() const;
   /// Lets runs that failed be done again.
   void forget_failures() const;
 

@@ -26,6 +26,7 @@ test_packages=(
   clang-14 libclang-rt-14-dev                                 # fuzzing, thread sanitizer
   clang-format-14 clang-tidy-14
   chromium fonts-liberation                                   # looks at the page of the report
+  slurm-wlm munge                                             # a cluster of one node for the tests of sweeps
 )
 
 # They bundle the page of the report. Where they come from somewhere else already, Debian's would only be in the way.

@@ -53,6 +53,25 @@ TEST_CASE("quiet progress prints nothing", "[cli]") {
   CHECK(show_run(ProgressStyle::quiet, 0.0, 0.01, false).empty());
 }
 
+TEST_CASE("progress of many runs is a line for each tenth, or one that is redrawn", "[cli]") {
+  const auto show = [](ProgressStyle style) {
+    std::ostringstream out;
+    {
+      SweepProgress progress(out, style, 40);
+      for (std::size_t ended = 0; ended <= 40; ++ended) progress.show(ended);
+    }
+    return out.str();
+  };
+  const std::string text = show(ProgressStyle::lines);
+  CHECK(lines(text) == 10);
+  CHECK(text.find("20 of 40 runs, about 1 s left") != std::string::npos);
+  CHECK(text.find('\r') == std::string::npos);
+  const std::string drawn = show(ProgressStyle::bar);
+  CHECK(lines(drawn) == 1);
+  CHECK(drawn.find("40 of 40 runs") != std::string::npos);
+  CHECK(show(ProgressStyle::quiet).empty());
+}
+
 TEST_CASE("a signal is noted while a run listens and forgotten with the next run", "[cli]") {
   {
     const StopRequest listening;

@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "io/h5_file.hpp"
+#include "io/sweep_folder.hpp"
 #include "tests/cli/run_program.hpp"
 #include "tests/cli/small_case.hpp"
 
@@ -143,6 +144,67 @@ TEST_CASE("a stopped sweep goes on and loses nothing", "[cli][sweep]") {
   const ProgramOutput rest = run_program(arguments);
   CHECK(rest.exit_code == 0);
   CHECK_THAT(rest.out, Contains("20 of 20 runs have a result"));
+}
+
+TEST_CASE("whole folders are kept when asked for, and read by the series all the same",
+          "[cli][sweep]") {
+  const TemporaryFolder folder;
+  const std::string file = folder.file("a.toml", quick_case());
+  const fs::path out = folder.path() / "out";
+  const std::vector<std::string> axes = {"--axis", "process.fill_time=0.3 s, 0.5 s", "--keep-all"};
+  CHECK(run_program(sweep(file, out, axes)).exit_code == 0);
+  for (const char* name : {"result.h5", "summary.json", "report.html", "case.resolved.toml"})
+    CHECK(fs::exists(out / "runs/00002" / name));
+  CHECK(H5File::open(out / "series.h5").read("/numbers/fill.peak_pressure_MPa").size() == 2);
+  // What was killed half-way goes on in its own folder.
+  fs::remove(out / "runs/00002/summary.json");
+  auto again = axes;
+  again.push_back("--resume");
+  CHECK_THAT(run_program(sweep(file, out, again)).out, Contains("2 of 2 runs have a result"));
+}
+
+TEST_CASE("runs that failed are done again only when asked for", "[cli][sweep]") {
+  const TemporaryFolder folder;
+  const std::string file = folder.file("a.toml", quick_case());
+  const fs::path out = folder.path() / "out";
+  std::vector<std::string> axes = {"--axis", "process.fill_time=0.3 s, 0.5 s", "--resume"};
+  CHECK(run_program(sweep(file, out, axes)).exit_code == 0);
+  fs::remove(out / "runs/00001/summary.json");
+  std::ofstream(out / "runs/00001/failed.txt") << "the program broke down in this run\n";
+  const ProgramOutput still = run_program(sweep(file, out, axes));
+  CHECK(still.exit_code == 3);
+  CHECK_THAT(still.out, Contains("1 of 2 runs have a result, 1 failed") && Contains("broke down"));
+  axes.push_back("--retry-failed");
+  const ProgramOutput again = run_program(sweep(file, out, axes));
+  CHECK(again.exit_code == 0);
+  CHECK_THAT(again.out, Contains("2 of 2 runs have a result"));
+  CHECK_FALSE(fs::exists(out / "runs/00001/failed.txt"));
+}
+
+TEST_CASE("a thousand failed runs end with their reasons and a row each", "[cli][sweep][slow]") {
+  const TemporaryFolder folder;
+  const std::string file = folder.file("a.toml", quick_case());
+  const fs::path out = folder.path() / "out";
+  const std::string axis = "process.fill_time=0.3 s..0.6 s:1000";
+  SweepRequest request;
+  request.case_file = file;
+  request.axes = {axis_from(axis)};
+  SweepPlan plan = make_plan(request);
+  const fs::path cards = FIRSTSHOT_SOURCE_DIR "/cases";
+  plan.input_mark = input_mark(read_case(file), {{cards / "materials"}, {cards / "presses"}});
+  const SweepFolder sweep_folder = SweepFolder::begin(out, plan, false);
+  for (std::size_t run = 0; run < plan.size(); ++run)
+    sweep_folder.write_failure(
+        run, run % 10 == 0 ? "not enough memory" : "no solution at " + std::to_string(run));
+  const ProgramOutput p = run_program(sweep(file, out, {"--axis", axis, "--resume"}));
+  INFO(p.out << p.err);
+  CHECK(p.exit_code == 3);
+  CHECK_THAT(p.out, Contains("0 of 1000 runs have a result, 1000 failed:") &&
+                        Contains("run 1 and 99 more: not enough memory") &&
+                        Contains("and 896 other reasons, in series.csv"));
+  CHECK(std::count(p.out.begin(), p.out.end(), '\n') < 12);
+  const std::string table = text_of(out / "series.csv");
+  CHECK(std::count(table.begin(), table.end(), '\n') == 1001);
 }
 
 TEST_CASE("wrong sweeps are refused before anything runs", "[cli][sweep]") {

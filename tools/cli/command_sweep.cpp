@@ -45,7 +45,8 @@ fs::path folder_of(const SweepOptions& options) {
   return folder += ".sweep";
 }
 
-int print_series(const Series& series, const SweepFolder& folder) {
+/// @param not_written why the series could not be written, empty when it was
+int print_series(const Series& series, const SweepFolder& folder, const std::string& not_written) {
   std::size_t done = 0, failed = 0;
   for (const RunState state : series.states) {
     done += state == RunState::done ? 1 : 0;
@@ -54,6 +55,10 @@ int print_series(const Series& series, const SweepFolder& folder) {
   fmt::print("{} of {} runs have a result{}\n", done, series.size(),
              failed > 0 ? fmt::format(", {} failed:", failed) : "");
   fmt::print("{}", reasons_text(series));
+  if (!not_written.empty()) {
+    fmt::print(stderr, "firstshot: {}; with room on the disk, --resume writes it\n", not_written);
+    return exit_no_solution;
+  }
   fmt::print("{}\n{}\n", (folder.path() / "series.h5").string(),
              (folder.path() / "series.csv").string());
   return done == series.size() ? exit_done : exit_no_solution;
@@ -76,6 +81,7 @@ int sweep_command(const SweepOptions& options) {
   }
   if (options.input.empty())
     throw Error("no case or sweep file is given; see firstshot sweep --help");
+  if (options.on == "slurm") need_slurm();  // before a folder is made
   const StopRequest listening;
   const SweepFolder folder = folder_for(options);
   const FolderLock lock(folder.path());
@@ -83,8 +89,13 @@ int sweep_command(const SweepOptions& options) {
   const SweepRunEnd end = do_runs(folder, options);
   if (!end.sentence.empty()) fmt::print(stderr, "firstshot: {}\n", end.sentence);
   const Series series = collect(folder);
-  write_series(series, folder.path());
-  const int code = print_series(series, folder);
+  std::string not_written;
+  try {
+    write_series(series, folder.path());
+  } catch (const Error& error) {  // a full disk; what the runs left is there all the same
+    not_written = error.what();
+  }
+  const int code = print_series(series, folder, not_written);
   if (StopRequest::signal() != 0) return exit_code_of_signal(StopRequest::signal());
   return end.complete ? code : exit_no_solution;
 }

@@ -17,10 +17,6 @@ constexpr int bar_width = 24;                            ///< characters
 constexpr auto redraw = std::chrono::milliseconds(100);  ///< the eye needs no more
 constexpr double MPa = 1e6;
 
-double seconds_since(Clock::time_point begin) {
-  return std::chrono::duration<double>(Clock::now() - begin).count();
-}
-
 std::string stage_name(const State& state) {
   switch (state.hold.mode) {
     case HoldMode::not_begun:
@@ -58,55 +54,86 @@ ProgressStyle progress_style(bool quiet) {
   return isatty(STDERR_FILENO) != 0 ? ProgressStyle::bar : ProgressStyle::lines;
 }
 
-BuildMonitor::BuildMonitor(std::ostream& out, ProgressStyle style)
+std::string time_left(double seconds, double share) {
+  return fmt::format("about {:.0f} s left", std::ceil(seconds * (1.0 - share) / share));
+}
+
+RedrawnLine::RedrawnLine(std::ostream& out, ProgressStyle style)
     : out_(out), style_(style), begin_(Clock::now()), drawn_(begin_ - redraw) {}
 
-BuildMonitor::~BuildMonitor() {
-  if (line_open_) out_ << "\r\x1b[K" << std::flush;
+double RedrawnLine::seconds() const {
+  return std::chrono::duration<double>(Clock::now() - begin_).count();
+}
+
+bool RedrawnLine::due(bool is_last) const { return is_last || Clock::now() - drawn_ >= redraw; }
+
+void RedrawnLine::draw(const std::string& text) {
+  drawn_ = Clock::now();
+  out_ << '\r' << text << "\x1b[K" << std::flush;
+  open_ = true;
+}
+
+void RedrawnLine::print(const std::string& text) { out_ << text << '\n' << std::flush; }
+
+void RedrawnLine::finish() {
+  if (open_) out_ << '\n' << std::flush;
+  open_ = false;
+}
+
+void RedrawnLine::wipe() {
+  if (open_) out_ << "\r\x1b[K" << std::flush;
+  open_ = false;
+}
+
+void SweepProgress::show(std::size_t ended) {
+  if (line_.style() == ProgressStyle::quiet || runs_ == 0) return;
+  const bool is_bar = line_.style() == ProgressStyle::bar;
+  const std::size_t tenth = 10 * ended / runs_;
+  if (is_bar ? !line_.due(ended >= runs_) : tenth == tenth_) return;
+  tenth_ = tenth;
+  const double share = static_cast<double>(ended) / static_cast<double>(runs_);
+  std::string text = fmt::format("{} of {} runs", ended, runs_);
+  if (ended > 0 && ended < runs_) text += ", " + time_left(line_.seconds(), share);
+  if (is_bar)
+    line_.draw(text);
+  else
+    line_.print(text);
 }
 
 void BuildMonitor::show(const std::string& step, double share) {
-  if (style_ == ProgressStyle::quiet || share >= 1.0 || seconds_since(begin_) < 1.0) return;
-  if (style_ == ProgressStyle::lines) {
-    if (step != step_) out_ << step << " ...\n" << std::flush;
-  } else if (Clock::now() - drawn_ >= redraw) {
-    drawn_ = Clock::now();
-    out_ << fmt::format("\r{} {:.0f} %\x1b[K", step, 100.0 * share) << std::flush;
-    line_open_ = true;
+  if (line_.style() == ProgressStyle::quiet || share >= 1.0 || line_.seconds() < 1.0) return;
+  if (line_.style() == ProgressStyle::lines) {
+    if (step != step_) line_.print(step + " ...");
+  } else if (line_.due(false)) {
+    line_.draw(fmt::format("{} {:.0f} %", step, 100.0 * share));
   }
   step_ = step;
 }
 
-Progress::Progress(std::ostream& out, ProgressStyle style)
-    : out_(out), style_(style), begin_(Clock::now()), drawn_(begin_ - redraw) {}
-
 void Progress::show(const Snapshot& snapshot) {
-  if (style_ == ProgressStyle::quiet || snapshot.history.empty()) return;
+  if (line_.style() == ProgressStyle::quiet || snapshot.history.empty()) return;
   const HistoryEntry& now = snapshot.history.back();
   if (share_at_begin_ < 0.0) {
     share_at_begin_ = snapshot.history.size() > 1 ? now.filled_fraction : 0.0;
     next_tenth_ = static_cast<int>(std::floor(10.0 * share_at_begin_)) + 1;
   }
-  if (style_ == ProgressStyle::bar)
+  if (line_.style() == ProgressStyle::bar)
     draw_bar(now, snapshot.state);
   else
     print_line(now, snapshot.state);
 }
 
 void Progress::draw_bar(const HistoryEntry& now, const State& state) {
-  if (Clock::now() - drawn_ < redraw && !is_last(state)) return;
-  drawn_ = Clock::now();
+  if (!line_.due(is_last(state))) return;
   const double share = std::clamp(now.filled_fraction, 0.0, 1.0);
   const int full = static_cast<int>(std::floor(share * bar_width));
-  std::string line = fmt::format("\r[{:#<{}}{:.<{}}] {:5.1f} %  {:.3f} s  {:5.1f} MPa  step {}  {}",
+  std::string line = fmt::format("[{:#<{}}{:.<{}}] {:5.1f} %  {:.3f} s  {:5.1f} MPa  step {}  {}",
                                  "", full, "", bar_width - full, 100.0 * share, now.time,
                                  now.injection_pressure / MPa, state.step, stage_name(state));
   const double done = share - share_at_begin_;
   if (done > 0.02 && share < 1.0)  // before that the guess jumps
-    line += fmt::format(", about {:.0f} s left",
-                        std::ceil(seconds_since(begin_) * (1.0 - share) / done));
-  out_ << line << "\x1b[K" << std::flush;
-  line_open_ = true;
+    line += ", " + time_left(line_.seconds(), done / (1.0 - share_at_begin_));
+  line_.draw(line);
 }
 
 void Progress::print_line(const HistoryEntry& now, const State& state) {
@@ -117,25 +144,18 @@ void Progress::print_line(const HistoryEntry& now, const State& state) {
   const int tenth = static_cast<int>(std::floor(10.0 * now.filled_fraction + 1e-9));
   if (tenth < next_tenth_) return;
   next_tenth_ = tenth + 1;
-  out_ << fmt::format(
-              "{:5.1f} % full at {:.3f} s, {:.1f} MPa at the injection point, step {}, {}\n",
-              100.0 * now.filled_fraction, now.time, now.injection_pressure / MPa, state.step,
-              stage_name(state))
-       << std::flush;
+  line_.print(
+      fmt::format("{:5.1f} % full at {:.3f} s, {:.1f} MPa at the injection point, step {}, {}",
+                  100.0 * now.filled_fraction, now.time, now.injection_pressure / MPa, state.step,
+                  stage_name(state)));
 }
 
 /// A line when the press lets go, and at the end.
 void Progress::print_hold(const HistoryEntry& now, const State& state) {
   if (state.hold.mode == shown_) return;
   shown_ = state.hold.mode;
-  out_ << fmt::format("{:.3f} s, {:.1f} MPa at the injection point, step {}, {}\n", now.time,
-                      now.injection_pressure / MPa, state.step, stage_name(state))
-       << std::flush;
-}
-
-void Progress::finish() {
-  if (line_open_) out_ << '\n' << std::flush;
-  line_open_ = false;
+  line_.print(fmt::format("{:.3f} s, {:.1f} MPa at the injection point, step {}, {}", now.time,
+                          now.injection_pressure / MPa, state.step, stage_name(state)));
 }
 
 }  // namespace firstshot

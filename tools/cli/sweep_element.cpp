@@ -51,6 +51,10 @@ int whole_run(const SweepPlan& plan, std::size_t run, const fs::path& folder) {
   options.threads = 1;
   options.quiet = true;
   options.resume = true;
+  const int code = run_command(options);
+  if (code != exit_done || fs::exists(folder / "summary.json")) return code;
+  // Stopped, or the disk full, between the finished result file and what is written beside it.
+  fs::remove_all(folder);
   return run_command(options);
 }
 
@@ -79,19 +83,6 @@ std::optional<Failure> attempt(const SweepFolder& folder, std::size_t run, std::
   }
 }
 
-/// Whether the folder still takes a file; where not, a failed run is only a full disk.
-bool can_store(const SweepFolder& folder, std::size_t run) {
-  try {
-    const fs::path probe = folder.run_folder(run) / "probe";
-    constexpr std::size_t bytes = 65536;
-    write_atomically(probe, std::string(bytes, ' '));
-    fs::remove(probe);
-    return true;
-  } catch (const std::exception&) {
-    return false;
-  }
-}
-
 }  // namespace
 
 fs::path own_program() { return fs::read_symlink("/proc/self/exe"); }
@@ -108,7 +99,7 @@ int sweep_element(const fs::path& path, std::size_t number) {
     folder.begin_run(run);
     std::string json;
     const std::optional<Failure> failure = attempt(folder, run, json);
-    if (failure && folder.plan().keep_all && !can_store(folder, run)) return exit_not_stored;
+    if (failure && folder.plan().keep_all && !folder.can_store()) return exit_not_stored;
     if (failure) {
       folder.write_failure(run, failure->reason);
       fmt::print(stderr, "firstshot: run {}: {}\n", number, failure->reason);

@@ -1,8 +1,8 @@
 #include "tools/cli/sweep_run.hpp"
 
 #include <algorithm>
-#include <chrono>
 #include <cstdio>
+#include <iostream>
 #include <thread>
 
 #include <fmt/format.h>
@@ -18,49 +18,18 @@
 namespace firstshot {
 namespace {
 
-using Clock = std::chrono::steady_clock;
-
-/// "37 of 100 runs, 2 failed, about 40 s left": redrawn on a terminal, else every 10 %.
-class SweepProgress {
- public:
-  SweepProgress(std::size_t open, bool quiet) : open_(open), style_(progress_style(quiet)) {}
-  ~SweepProgress() {
-    if (line_open_) fmt::print(stderr, "\n");
-  }
-  SweepProgress(const SweepProgress&) = delete;
-  SweepProgress& operator=(const SweepProgress&) = delete;
-
-  void show(std::size_t ended) {
-    if (style_ == ProgressStyle::quiet || open_ == 0) return;
-    const std::size_t tenth = 10 * ended / open_;
-    const auto now = Clock::now();
-    constexpr std::chrono::milliseconds redraw{200};
-    const bool is_bar = style_ == ProgressStyle::bar;
-    if (is_bar ? (ended < open_ && now - drawn_ < redraw) : tenth == tenth_) return;
-    drawn_ = now;
-    tenth_ = tenth;
-    const double seconds = std::chrono::duration<double>(now - begin_).count();
-    const double left =
-        ended > 0 ? seconds * static_cast<double>(open_ - ended) / static_cast<double>(ended) : 0.0;
-    fmt::print(stderr, "{}{} of {} runs{}{}", is_bar ? "\r" : "", ended, open_,
-               ended > 0 && ended < open_ ? fmt::format(", about {:.0f} s left", left) : "",
-               is_bar ? "      " : "\n");
-    line_open_ = is_bar;
-  }
-
- private:
-  std::size_t open_;
-  ProgressStyle style_;
-  Clock::time_point begin_ = Clock::now(), drawn_ = begin_ - std::chrono::seconds(1);
-  std::size_t tenth_ = 0;
-  bool line_open_ = false;
-};
+SweepRunEnd full_disk(const SweepFolder& folder) {
+  return {false, fmt::format("results cannot be stored in \"{}\": the disk or its quota is full, "
+                             "or the folder cannot be written; what is done is kept, make room "
+                             "and go on with the same command and --resume",
+                             folder.path().string())};
+}
 
 bool nobody_asked_to_stop() { return StopRequest::signal() == 0; }
 
 SweepRunEnd run_here(const SweepFolder& folder, const SweepOptions& options) {
   const std::vector<std::size_t> open = folder.runs_in(RunState::open);
-  SweepProgress progress(open.size(), options.quiet);
+  SweepProgress progress(std::cerr, progress_style(options.quiet), open.size());
   LocalRuns local;
   local.program = own_program();
   local.at_once =
@@ -73,18 +42,14 @@ SweepRunEnd run_here(const SweepFolder& folder, const SweepOptions& options) {
     case SweepEnd::stopped:
       return {false, "stopped; what is done is kept, go on with the same command and --resume"};
     case SweepEnd::disk_failed:
-      return {false,
-              fmt::format("results cannot be stored in \"{}\": the disk or its quota is full, "
-                          "or the folder cannot be written; what is done is kept, make room "
-                          "and go on with the same command and --resume",
-                          folder.path().string())};
+      return full_disk(folder);
   }
   return {};
 }
 
 SweepRunEnd run_on_slurm(const SweepFolder& folder, const SweepOptions& options) {
   const std::size_t open = folder.runs_in(RunState::open).size();
-  SweepProgress progress(open, options.quiet);
+  SweepProgress progress(std::cerr, progress_style(options.quiet), open);
   SlurmOptions slurm;
   slurm.program = own_program();
   slurm.sbatch = options.sbatch;
@@ -108,6 +73,8 @@ SweepRunEnd run_on_slurm(const SweepFolder& folder, const SweepOptions& options)
                                  "of their elements are in {}, go on with --resume",
                                  folder.runs_in(RunState::open).size(),
                                  (folder.path() / "slurm").string())};
+    case SlurmEnd::disk_failed:
+      return full_disk(folder);
   }
   return {};
 }
