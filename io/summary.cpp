@@ -108,6 +108,7 @@ Json parts_block(const Model& model, const Result& result, const FrameFigures& f
     entry["filled_fraction"] = number(part.filled_fraction);
     entry["first_melt_s"] = time_or_null(part.first_melt);
     entry["full_s"] = time_or_null(part.full);
+    entry["nearly_full_s"] = time_or_null(part.nearly_full);
     entry["order"] = part.order > 0 ? Json(part.order) : Json();
     entry["side"] = nullptr;
     if (i < figures.parts.size())

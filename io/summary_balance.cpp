@@ -117,15 +117,20 @@ const char* side_name(Side side) {
 }
 
 std::string balance_block(const Model& model, const Result& result, const FrameFigures& figures) {
-  std::vector<double> full;
-  for (const PartResult& part : result.parts) full.push_back(part.full);
+  std::vector<double> full, nearly;
+  for (const PartResult& part : result.parts) {
+    full.push_back(part.full);
+    nearly.push_back(part.nearly_full);
+  }
   const std::optional<double> spread = fill_time_spread(full);
+  const std::optional<double> nearly_spread = fill_time_spread(nearly);
   Json balance;
   balance["mass_left_g"] = number(figures.mass_left / gram);
   balance["mass_right_g"] = number(figures.mass_right / gram);
   balance["mass_top_g"] = number(figures.mass_top / gram);
   balance["mass_bottom_g"] = number(figures.mass_bottom / gram);
   balance["fill_time_spread_s"] = spread ? number(*spread) : Json();
+  balance["nearly_full_spread_s"] = nearly_spread ? number(*nearly_spread) : Json();
   const std::optional<double> jump = jump_at_first_full(result);
   balance["pressure_jump_MPa"] = jump ? number(*jump / megapascal) : Json();
   balance["sides"] = sides_block(result);

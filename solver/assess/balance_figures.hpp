@@ -20,6 +20,19 @@ std::optional<Side> side_of(const Point& centre, const Point& injection);
 /// @param full time when each cavity was full [s], negative = never
 std::optional<double> fill_time_spread(std::span<const double> full);
 
+/// A piece of a cavity that fills evenly from one time to another.
+struct FillingPiece {
+  double begin = 0.0, end = 0.0;  ///< [s], begin ≤ end
+  double volume = 0.0;            ///< that is melt in the end [m³]
+};
+/// When the pieces together hold this much melt [s]; -1 when they never do.
+/// @param volume [m³] > 0
+double time_of_volume(std::span<const FillingPiece> pieces, double volume);
+
+/// Share of a part that makes it "nearly full": the last corner after that fills slowly, often
+/// under holding pressure, and jumps with the steps of a run.
+inline constexpr double nearly_full_share = 0.98;
+
 struct ForecastRange {
   double low = 0.0, high = 0.0;
 };

@@ -30,6 +30,7 @@ struct PartResult {
   double first_melt = -1.0;      ///< [s], -1 = never
   double full = -1.0;            ///< [s], -1 = never
   int order = 0;                 ///< 1 = full first, 0 = not full
+  double nearly_full = -1.0;     ///< when nearly_full_share of it is melt [s], -1 = never
 };
 struct GateResult {
   std::string name, part;

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <optional>
 
+#include "solver/assess/balance_figures.hpp"
 #include "solver/numeric/parallel.hpp"
 #include "solver/stage/held_gas.hpp"
 #include "solver/stage/hold.hpp"
@@ -48,6 +49,25 @@ std::vector<double> filled_share(const Model& model, const State& state) {
   return melt;
 }
 
+/// How each region filled: half of a control volume at its arrival, all of it when it was full.
+std::vector<std::vector<FillingPiece>> filling_pieces(const Model& model, const State& state) {
+  std::vector<std::vector<FillingPiece>> pieces(model.regions.size());
+  for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
+    const auto id = make_id<TriId>(t);
+    const auto areas = lifted_corner_areas(model.mesh, id);
+    for (std::size_t c = 0; c < 3; ++c) {
+      const NodeId node = model.node_of_vertex[model.mesh.triangles[id][c]];
+      const double half = state.arrival[node], all = state.full[node];
+      if (half < 0.0) continue;
+      const double volume = areas[c] * model.thickness[id] * state.fill[node];
+      pieces[static_cast<std::size_t>(model.mesh.region[id])].push_back(
+          all < half ? FillingPiece{half, half, volume}
+                     : FillingPiece{std::max(0.0, 2.0 * half - all), all, volume});
+    }
+  }
+  return pieces;
+}
+
 /// Volume of the air that is left in each region as bubbles smaller than a pocket [m³].
 std::vector<double> bubbles(const Setup& setup, const State& state,
                             const std::vector<std::vector<std::size_t>>& nodes) {
@@ -71,6 +91,7 @@ std::vector<PartResult> part_results(const Setup& setup, const State& state) {
   const auto volumes = region_volumes(model);
   const auto filled = filled_share(model, state);
   const auto bubble = bubbles(setup, state, nodes);
+  const auto pieces = filling_pieces(model, state);
   std::vector<PartResult> parts;
   for (std::size_t r = 0; r < model.regions.size(); ++r) {
     if (model.regions[r].role != Role::part) continue;
@@ -85,6 +106,7 @@ std::vector<PartResult> part_results(const Setup& setup, const State& state) {
         part.first_melt = arrival;
       part.full = std::max(part.full, state.full.vector()[i]);
     }
+    part.nearly_full = time_of_volume(pieces[r], nearly_full_share * part.volume);
     if (part.filled_fraction + bubble[r] / part.volume < full_share) part.full = -1.0;
     parts.push_back(part);
   }

@@ -160,7 +160,7 @@ Result result(const Setup& setup, int step, Outcome outcome) {
   out.cause = "the pressure limit of 100 MPa was reached";
   out.state = state(setup, step);
   out.history = history(step);
-  out.parts = {{odd_name, 2.3e-7, 2.3e-4, 1.0, 0.02, 0.25, 1},
+  out.parts = {{odd_name, 2.3e-7, 2.3e-4, 1.0, 0.02, 0.25, 1, 0.24},
                {"far", 1e-7 / 3, 1e-4 / 3, 0.25, -1.0, -1.0, 0}};
   if (!setup.model.channels.empty())
     out.gates = {{odd_name, odd_name, 1e-3, 6e-4, 2e-3, 5e6, 2e4, 1.5}};

@@ -69,9 +69,11 @@ TEST_CASE("numbers are in the unit of their key and what was not reached is null
   CHECK(near["volume_mm3"] == 230.0);
   CHECK(near["mass_g"] == 0.23);
   CHECK(near["full_s"] == 0.25);
+  CHECK(near["nearly_full_s"] == 0.24);
   CHECK(near["order"] == 1);
   CHECK(near["side"] == "right");
   const json& far = out["parts"][1];
+  CHECK(far["nearly_full_s"].is_null());
   CHECK((far["first_melt_s"].is_null() && far["full_s"].is_null() && far["order"].is_null()));
   CHECK(far["side"] == "left");
   CHECK(out["gates"][0]["width_mm"] == 1.0);

@@ -30,6 +30,19 @@ TEST_CASE("the spread of fill times is last minus first, and unknown while a cav
   CHECK_FALSE(fill_time_spread({}));
 }
 
+TEST_CASE("the time of a volume lies where the pieces have brought it",
+          "[solver][assess][analytic]") {
+  // By hand: 2 m³ from 0 to 2 s, 6 m³ from 1 to 4 s, 1 m³ at 3 s.
+  const std::vector<FillingPiece> pieces = {{0.0, 2.0, 2.0}, {1.0, 4.0, 6.0}, {3.0, 3.0, 1.0}};
+  CHECK(time_of_volume(pieces, 1.0) == Approx(1.0));
+  CHECK(time_of_volume(pieces, 4.0) == Approx(2.0));  // 2 + 2
+  CHECK(time_of_volume(pieces, 5.0) == Approx(2.5));  // 2 + 3
+  CHECK(time_of_volume(pieces, 6.5) == Approx(3.0));  // the piece that came at once
+  CHECK(time_of_volume(pieces, 8.0) == Approx(3.5));
+  CHECK(time_of_volume(pieces, 9.0) == Approx(4.0));
+  CHECK(time_of_volume(pieces, 9.1) == -1.0);
+}
+
 TEST_CASE("pressure follows the viscosity within its band, up to the limit of the press",
           "[solver][assess]") {
   const ForecastRange free = viscosity_range(80e6, 0.25, 0.0);

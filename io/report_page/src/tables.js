@@ -46,12 +46,13 @@ const parts = (rows, button) => table("parts", "Parts", rows, [
   { head: "Weight", unit: "g", value: (p) => p.mass_g, show: n(3) },
   { head: "Filled", unit: "%", value: (p) => 100 * p.filled_fraction, show: n(4) },
   { head: "First melt", unit: "s", value: (p) => p.first_melt_s, show: n(3) },
+  { head: "98 % full", unit: "s", value: (p) => p.nearly_full_s, show: n(3) },
   { head: "Full", unit: "s", value: (p) => p.full_s, show: n(3) },
   { head: "Order", value: (p) => p.order },
   { head: "Side", text: true, value: (p) => p.side },
   { head: "Way over wall", value: (p) => p.flow_length_over_thickness, show: n(3) },
   { head: "Packed", unit: "MPa", value: (p) => p.packing_pressure_MPa, show: n(3) },
-  ...further(rows, ["name", "volume_mm3", "mass_g", "filled_fraction", "first_melt_s", "full_s", "order", "side", "flow_length_mm", "flow_length_over_thickness", "packing_pressure_MPa", "packing_extra"]),
+  ...further(rows, ["name", "volume_mm3", "mass_g", "filled_fraction", "first_melt_s", "full_s", "nearly_full_s", "order", "side", "flow_length_mm", "flow_length_over_thickness", "packing_pressure_MPa", "packing_extra"]),
 ], button, "The result lists no parts.");
 
 const gates = (rows, button) => table("gates", "Gates", rows, [
