@@ -8,6 +8,9 @@
 
 namespace firstshot {
 
+/// @throws Error the case is a solid, whose channels are in its CAD file
+void need_drawn_channels(const Case& c);
+
 /// The case with runners and gates of other sizes. @param factors one per channel of the model,
 /// which bears the names of the layout @throws Error when the case has no layout
 Case resized_case(const Case& c, const Model& model, const std::vector<SizeFactors>& factors);

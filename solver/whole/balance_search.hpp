@@ -1,5 +1,5 @@
 // The fewest changes of runners and gates after which all parts are full at about the same time, by
-// the reduced tree (balance_tree.hpp), under the rules of the shop.
+// the reduced network (fill_network.hpp), under the rules of the shop.
 //
 // Sizes are widths of cutters, and whole steps above the smallest cutter (a wider channel is milled
 // in several passes); depths of gates are whole steps. Runners keep their proportions and stay so
@@ -7,18 +7,22 @@
 // below (common practice, no source), and those on parts with a visible face are left alone unless
 // allowed.
 //
-// Best change first: each round tries every size of every channel and takes the one with the least
-// spread / target + small shares of pressure and channel volume; changes that turn out to be
-// needless go again. A later change may replace an earlier one of the same measure.
+// Best change first: each round tries the sizes of the channels whose slopes promise most and takes
+// the one that costs least by the network; changes that turn out to be needless go again. A later
+// change may replace an earlier one of the same measure.
 #pragma once
 
 #include <optional>
 #include <string>
 #include <vector>
 
-#include "solver/whole/balance_tree.hpp"
+#include "solver/whole/fill_network.hpp"
 
 namespace firstshot {
+
+/// What is made least: the spread of the times when the parts are nearly full, or, with a spread no
+/// larger than the target (or than it is), the pressure or the volume of the channels.
+enum class BalanceAim { even, pressure, weight };
 
 struct BalanceRules {
   std::vector<double> cutters;  ///< diameters [m]
@@ -27,6 +31,8 @@ struct BalanceRules {
   bool visible_gates = false;   ///< gates on visible parts may change too
   double target = 0.0;          ///< spread to reach [s] > 0
   int most_changes = 20;
+  BalanceAim aim = BalanceAim::even;
+  double most_pressure = 0.0;  ///< that the answer may need [Pa]; 0: any
 };
 
 /// One measure of a channel and what it may become.
@@ -41,23 +47,34 @@ struct SizeChoice {
 std::vector<SizeChoice> size_choices(const Setup& setup, const Result& run,
                                      const BalanceRules& rules);
 
-struct SizeChange {
-  std::string channel;
-  Role role = Role::gate;
-  bool depth = false;
-  double from = 0.0, to = 0.0;                     ///< [m]
-  double spread_before = 0.0, spread_after = 0.0;  ///< by the tree, in this order [s]
+/// A measure with its new size.
+struct SizePick {
+  std::size_t choice = 0;
+  double size = 0.0;  ///< [m]
+  bool operator==(const SizePick&) const = default;
+};
+using SizePicks = std::vector<SizePick>;
+
+/// One per channel of the model, against the frame as it is.
+std::vector<SizeFactors> size_factors(const Model& model, const std::vector<SizeChoice>& choices,
+                                      const SizePicks& picks);
+
+/// A network, and the sizes with which its run was made.
+struct BalanceStart {
+  const FillNetwork& network;
+  const SizePicks& picks;
+  double trust = 2.5;  ///< sizes are looked for between those of the run over and times this
 };
 struct BalanceProposal {
-  std::vector<SizeChange> changes;   ///< the one that helps most first
-  std::vector<SizeFactors> factors;  ///< per channel of the model
-  BalanceFigures before, after;      ///< by the tree
+  SizePicks picks;               ///< from the frame as it is; the one that helps most first
+  BalanceFigures before, after;  ///< by the network: of its run, of the proposal
 };
-/// @param setup, choices of the frame as it is @param tree may be that of a frame whose sizes have
-/// been changed by `applied` already (one per channel); the proposal counts from the frame as it is
-BalanceProposal propose_sizes(const Setup& setup, const BalanceTree& tree,
-                              const std::vector<SizeFactors>& applied,
+BalanceProposal propose_sizes(const Setup& setup, const BalanceStart& start,
                               const std::vector<SizeChoice>& choices, const BalanceRules& rules);
+
+/// What is made least. @param present the frame as it is
+double balance_cost(const BalanceFigures& figures, const BalanceFigures& present,
+                    const BalanceRules& rules);
 
 /// One sentence: which rule keeps each channel as it is, for an answer that does not reach the
 /// target; empty when there is nothing to say.

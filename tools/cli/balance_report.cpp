@@ -22,11 +22,72 @@ std::string verb_of(const SizeChange& c) {
 }
 
 Json run_json(const BalanceRun& r) {
-  return {{"fill_time_spread_s", r.spread},
+  return {{"nearly_full_spread_s", r.spread},
+          {"fill_time_spread_s", r.corners},
           {"fill_time_s", r.fill},
           {"peak_pressure_MPa", r.pressure / MPa},
           {"mass_g", r.mass / gram},
-          {"traps", r.traps}};
+          {"traps", r.traps},
+          {"short_parts", r.shorts}};
+}
+
+Json change_json(const SizeChange& c) {
+  return {{"channel", c.channel},
+          {"role", role_of(c.role)},
+          {"measure", measure_of(c)},
+          {"from_mm", c.from / mm},
+          {"to_mm", c.to / mm},
+          {"spread_before_s", c.before.spread},
+          {"spread_after_s", c.after.spread},
+          {"forecast_spread_after_s", c.forecast >= 0.0 ? Json(c.forecast) : Json()},
+          {"pressure_before_MPa", c.before.pressure / MPa},
+          {"pressure_after_MPa", c.after.pressure / MPa}};
+}
+
+Json gate_json(const AddedGate& g) {
+  return {{"part", g.part},
+          {"cures", g.cures},
+          {"from_x_mm", g.gate.from.x / mm},
+          {"from_y_mm", g.gate.from.y / mm},
+          {"to_x_mm", g.gate.to.x / mm},
+          {"to_y_mm", g.gate.to.y / mm},
+          {"width_mm", g.gate.width / mm},
+          {"depth_mm", g.gate.depth / mm}};
+}
+
+std::string change_text(const SizeChange& c) {
+  std::string text = fmt::format("{} {} {} from {:.4g} to {:.4g} mm: ", verb_of(c), role_of(c.role),
+                                 c.channel, c.from / mm, c.to / mm);
+  const double was = c.before.spread, is = c.after.spread;
+  if (std::abs(is - was) < 5e-4)
+    text += fmt::format("spread stays {:.3f} s", is);
+  else
+    text += fmt::format("spread {} from {:.3f} to {:.3f} s", is < was ? "falls" : "grows", was, is);
+  if (c.forecast >= 0.0) text += fmt::format(" (foretold {:.3f} s)", c.forecast);
+  return text + fmt::format(", pressure {:.1f} -> {:.1f} MPa", c.before.pressure / MPa,
+                            c.after.pressure / MPa);
+}
+
+std::string list_text(const BalanceAnswer& a) {
+  std::string text;
+  int number = 0;
+  if (a.sizes)
+    for (const SizeChange& c : a.sizes->changes)
+      text += fmt::format("{:2}  {}\n", ++number, change_text(c));
+  for (const VentProposal& v : a.vents)
+    text += fmt::format(
+        "{:2}  cut a vent {:.1f} mm wide, {:.0f} um deep and {:.1f} mm long at ({:.1f}, "
+        "{:.1f}) mm\n",
+        ++number, v.width / mm, v.depth / um, v.land / mm, v.at.x / mm, v.at.y / mm);
+  for (const AddedGate& g : a.gates)
+    text += fmt::format(
+        "{:2}  add a gate {:.4g} x {:.4g} mm from ({:.1f}, {:.1f}) to ({:.1f}, {:.1f}) mm on {}; "
+        "it cures: {}\n",
+        ++number, g.gate.width / mm, g.gate.depth / mm, g.gate.from.x / mm, g.gate.from.y / mm,
+        g.gate.to.x / mm, g.gate.to.y / mm, g.part, g.cures);
+  if (number == 0)
+    text += a.reached ? "nothing needs to be changed\n" : "no change that is allowed helps\n";
+  return text;
 }
 
 }  // namespace
@@ -37,10 +98,15 @@ bool wants_vent(const AirPocketResult& pocket) {
 
 BalanceRun balance_run(const Setup& setup, const Result& result) {
   BalanceRun r;
-  std::vector<double> full;
-  for (const PartResult& part : result.parts) full.push_back(part.full);
-  r.spread = fill_time_spread(full).value_or(0.0);
-  for (const double t : full) r.fill = std::max(r.fill, t);
+  std::vector<double> nearly, full;
+  for (const PartResult& part : result.parts) {
+    nearly.push_back(part.nearly_full);
+    full.push_back(part.full);
+    r.fill = std::max(r.fill, part.full);
+    if (part.full < 0.0) ++r.shorts;
+  }
+  r.spread = fill_time_spread(nearly).value_or(0.0);
+  r.corners = fill_time_spread(full).value_or(0.0);
   r.pressure = result.peak_pressure;
   r.mass = frame_figures(setup.model, setup.material.density_melt).mass;
   r.traps = static_cast<int>(
@@ -49,31 +115,19 @@ BalanceRun balance_run(const Setup& setup, const Result& result) {
 }
 
 std::string balance_text(const BalanceAnswer& a) {
-  std::string text;
-  int number = 0;
-  for (const SizeChange& c : a.changes)
-    text += fmt::format(
-        "{:2}  {} {} {} from {:.4g} to {:.4g} mm: spread {} from {:.3f} to {:.3f} s\n", ++number,
-        verb_of(c), role_of(c.role), c.channel, c.from / mm, c.to / mm,
-        c.spread_after <= c.spread_before ? "falls" : "goes", c.spread_before, c.spread_after);
-  for (const VentProposal& v : a.vents)
-    text += fmt::format(
-        "{:2}  cut a vent {:.1f} mm wide, {:.0f} um deep and {:.1f} mm long at ({:.1f}, "
-        "{:.1f}) mm\n",
-        ++number, v.width / mm, v.depth / um, v.land / mm, v.at.x / mm, v.at.y / mm);
-  if (number == 0)
-    text += a.reached ? "nothing needs to be changed\n" : "no change that is allowed helps\n";
-  if (!a.changes.empty())
-    text += "    (each step by the reduced network; below what full runs found)\n";
+  std::string text = list_text(a);
   const auto row = [&](const char* what, const char* unit, double b, double n, int digits) {
     text += fmt::format("{:<14} {:.{}f} -> {:.{}f} {}\n", what, b, digits, n, digits, unit);
   };
-  row("spread", "s", a.before.spread, a.after.spread, 3);
+  row("spread", "s between the parts 98 % full", a.before.spread, a.after.spread, 3);
+  row("last corners", "s between them", a.before.corners, a.after.corners, 3);
   row("fill time", "s", a.before.fill, a.after.fill, 3);
   row("peak pressure", "MPa", a.before.pressure / MPa, a.after.pressure / MPa, 1);
   row("shot weight", "g", a.before.mass / gram, a.after.mass / gram, 2);
   text += fmt::format("{:<14} {} -> {} that a vent can cure\n", "caught air", a.before.traps,
                       a.after.traps);
+  if (a.before.shorts > 0 || a.after.shorts > 0)
+    text += fmt::format("{:<14} {} -> {}\n", "short parts", a.before.shorts, a.after.shorts);
   if (a.target > 0.0)
     text += fmt::format("{:<14} {:.3f} s: {}\n", "target", a.target,
                         a.reached ? "reached" : "not reached");
@@ -84,18 +138,15 @@ std::string balance_text(const BalanceAnswer& a) {
 
 std::string balance_json(const BalanceAnswer& a) {
   Json out;
-  out["schema_version"] = 1;
+  out["schema_version"] = 2;
   out["reached"] = a.reached;
   out["target_s"] = a.target > 0.0 ? Json(a.target) : Json();
   out["changes"] = Json::array();
-  for (const SizeChange& c : a.changes)
-    out["changes"].push_back({{"channel", c.channel},
-                              {"role", role_of(c.role)},
-                              {"measure", measure_of(c)},
-                              {"from_mm", c.from / mm},
-                              {"to_mm", c.to / mm},
-                              {"estimated_spread_before_s", c.spread_before},
-                              {"estimated_spread_after_s", c.spread_after}});
+  out["first_forecast_spread_s"] = nullptr;
+  if (a.sizes) {
+    for (const SizeChange& c : a.sizes->changes) out["changes"].push_back(change_json(c));
+    if (a.sizes->forecast >= 0.0) out["first_forecast_spread_s"] = a.sizes->forecast;
+  }
   out["vents"] = Json::array();
   for (const VentProposal& v : a.vents)
     out["vents"].push_back({{"x_mm", v.at.x / mm},
@@ -103,6 +154,8 @@ std::string balance_json(const BalanceAnswer& a) {
                             {"width_mm", v.width / mm},
                             {"depth_mm", v.depth / mm},
                             {"land_mm", v.land / mm}});
+  out["gates"] = Json::array();
+  for (const AddedGate& g : a.gates) out["gates"].push_back(gate_json(g));
   out["before"] = run_json(a.before);
   out["after"] = run_json(a.after);
   out["in_the_way"] = a.reached || a.blocked.empty() ? Json() : Json(a.blocked);

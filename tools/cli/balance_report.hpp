@@ -5,23 +5,34 @@
 #include <string>
 #include <vector>
 
-#include "solver/whole/balance_search.hpp"
+#include "mesh/gate_places.hpp"
+#include "solver/whole/balance_find.hpp"
 
 namespace firstshot {
 
 struct BalanceRun {
-  double spread = 0.0;    ///< [s]
+  double spread = 0.0;    ///< between the parts nearly full [s]
+  double corners = 0.0;   ///< between the last corners of the parts [s]
   double fill = 0.0;      ///< [s]
   double pressure = 0.0;  ///< peak at the injection point [Pa]
   double mass = 0.0;      ///< of the shot [kg]
   int traps = 0;          ///< pockets of air that a vent can cure
+  int shorts = 0;         ///< parts that stay short
+};
+
+/// A further gate and what it cures.
+struct AddedGate {
+  GateLine gate;
+  std::string part;
+  std::string cures;  ///< "plate stays short", "air is caught in plate"
 };
 
 struct BalanceAnswer {
-  std::vector<SizeChange> changes;
+  std::optional<BalanceFound> sizes;  ///< none for vents and gates
   std::vector<VentProposal> vents;
+  std::vector<AddedGate> gates;
   BalanceRun before, after;
-  double target = 0.0;  ///< spread [s]; 0 for vents
+  double target = 0.0;  ///< spread [s]; 0 for vents and gates
   bool reached = false;
   std::string blocked;  ///< rules in the way, when it is not reached
   int runs = 0;         ///< full runs that were made

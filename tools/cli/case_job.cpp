@@ -33,11 +33,25 @@ Case changed_case(const CaseOptions& options, const std::function<void(double)>&
   return c;
 }
 
-BuiltSetup build_case(const CaseOptions& options) {
+namespace {
+
+void take_threads(const CaseOptions& options) {
   set_thread_count(options.threads > 0 ? options.threads
                                        : static_cast<int>(std::thread::hardware_concurrency()));
+}
+
+}  // namespace
+
+BuiltSetup build_case(const CaseOptions& options) {
+  take_threads(options);
   BuildMonitor monitor(std::cerr, progress_style(options.quiet || options.json));
-  const Case c = changed_case(options, [&](double share) { monitor.show("reading", share); });
+  return build_case(options,
+                    changed_case(options, [&](double share) { monitor.show("reading", share); }));
+}
+
+BuiltSetup build_case(const CaseOptions& options, const Case& c) {
+  take_threads(options);
+  BuildMonitor monitor(std::cerr, progress_style(options.quiet || options.json));
   return build_setup(c, program_card_folders(),
                      [&](const std::string& step, double share) { monitor.show(step, share); });
 }

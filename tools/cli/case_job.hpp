@@ -18,6 +18,8 @@ Case changed_case(const CaseOptions& options, const std::function<void(double)>&
 /// defaults.
 /// @throws CaseError, GeometryError
 BuiltSetup build_case(const CaseOptions& options);
+/// The same of a case that has been read already, as changed_case does.
+BuiltSetup build_case(const CaseOptions& options, const Case& c);
 
 /// The folder asked for. Otherwise, beside the case: "tug/case.toml" → "tug.results", "tug.toml" →
 /// "tug.results".

@@ -48,12 +48,13 @@ surface.vtp into the results folder. Ctrl-C stops at the end of a step; --resume
 and ends with the same bits.)";
 
 constexpr const char* balance_help =
-    R"(Find the fewest changes of runners and gates after which all parts are full at about the same time:
-in widths of the shop's cutters (key cutters) and whole steps, gates no deeper than 0.8 of their wall and
-not on visible parts, runners no thicker than the cycle allows. A reduced network of the frame proposes,
-full runs verify. With --vents: the fewest vents that let caught air out. The folder gets
-case.resolved.toml (the new case), balance.json, before/ and after/ (the runs) and report.html, which
-shows both.)";
+    R"(Find the fewest changes of runners and gates after which all parts are nearly full (98 %) at about the
+same time: in widths of the shop's cutters (key cutters) and whole steps, gates no deeper than 0.8 of
+their wall and not on visible parts, runners no thicker than the cycle allows. A reduced network of the
+frame proposes, full runs verify. --aim pressure and --aim weight ask for least pressure or least shot
+weight instead, with the parts no less even. With --vents: the fewest vents that let caught air out. With
+--gates: further gates that cure short shots and caught air. The folder gets case.resolved.toml (the
+new case), balance.json, before/ and after/ (the runs) and report.html, which shows both.)";
 
 constexpr const char* report_help =
     R"(Draw the results of a run as one page, report.html: verdict, numbers, the frame to look into, curves,
@@ -109,7 +110,16 @@ void add_balance_options(CLI::App& command, BalanceOptions& options) {
                    "only larger sizes: the mould is cut already");
   command.add_flag("--visible-gates", options.visible_gates,
                    "gates on parts with a visible face may change too");
-  command.add_flag("--vents", options.vents, "place vents instead of changing sizes");
+  CLI::Option* vents =
+      command.add_flag("--vents", options.vents, "place vents instead of changing sizes");
+  command
+      .add_flag(
+          "--gates", options.gates,
+          "place further gates where parts stay short or catch air, instead of changing sizes")
+      ->excludes(vents);
+  command.add_option("--aim", options.aim, "what is made least (default even)")
+      ->check(CLI::IsMember({"even", "pressure", "weight"}))
+      ->type_name("AIM");
   command
       .add_option("--step", options.step,
                   "sizes beside those of the cutters are multiples of this (default 0.1)")
@@ -117,8 +127,8 @@ void add_balance_options(CLI::App& command, BalanceOptions& options) {
       ->type_name("MM");
   command
       .add_option("--target", options.target,
-                  "spread between the first and the last part full, over the fill time (default: "
-                  "limits.fill_time_spread of the case)")
+                  "spread between the first and the last part nearly full, over the fill time "
+                  "(default: limits.fill_time_spread of the case)")
       ->check(CLI::Range(0.001, 1.0))
       ->type_name("SHARE");
   command.add_flag("--quiet", options.common.quiet, "no progress on standard error");

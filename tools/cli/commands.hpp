@@ -31,10 +31,12 @@ struct BalanceOptions {
   bool metal_safe = false;     ///< only larger sizes
   bool visible_gates = false;  ///< gates on visible parts may change too
   bool vents = false;          ///< place vents instead of changing sizes
+  bool gates = false;          ///< look for places of further gates instead
+  std::string aim = "even";    ///< or "pressure", "weight"
   double step = 0.1;           ///< of sizes [mm] > 0
   double target = 0.0;         ///< spread over fill time; 0: limits.fill_time_spread of the case
 };
-/// Finds sizes of runners and gates, or vents, and writes the case that has them.
+/// Finds sizes of runners and gates, or vents, or further gates, and writes the case that has them.
 int balance_command(const BalanceOptions& options);
 
 struct ReportOptions {

@@ -1,0 +1,213 @@
+// Further gates where a part stays short or catches air.
+#include <algorithm>
+#include <optional>
+
+#include <fmt/format.h>
+
+#include "io/balance_layout.hpp"
+#include "tools/cli/balance_job.hpp"
+
+namespace firstshot {
+namespace {
+
+constexpr double longest_gate =
+    10e-3;                          ///< from the line of a runner [m], common practice, no source
+constexpr double wall_share = 0.8;  ///< of the wall is a gate deep at most, as in balance_search
+constexpr double mm = 1e-3;
+constexpr std::size_t most_gates = 6, most_places = 3;  // in all; that are tried for one trouble
+
+/// Something that a gate may cure.
+struct Trouble {
+  std::string part, words;
+  Point at;
+};
+
+bool is_caught(const AirPocketResult& p) { return p.trapped || p.may_scorch; }
+
+/// Short parts first.
+std::vector<Trouble> troubles(const Result& run) {
+  std::vector<Trouble> list;
+  for (const ShortShot& s : run.short_shots)
+    list.push_back({s.part, fmt::format("{} stays short", s.part), s.at});
+  for (const AirPocketResult& p : run.air_pockets)
+    if (is_caught(p))
+      list.push_back({p.part,
+                      fmt::format("air is caught in {} at ({:.1f}, {:.1f}) mm", p.part, p.at.x / mm,
+                                  p.at.y / mm),
+                      p.at});
+  return list;
+}
+
+/// How bad a run is: what is not filled, and how often air is caught.
+struct Badness {
+  double unfilled = 0.0;  ///< [m³]
+  long traps = 0;
+  /// Worth a gate: a good part less unfilled, or less air caught and nothing more unfilled.
+  bool better_than(const Badness& other) const {
+    constexpr double good_part = 0.75;
+    constexpr double least = 1e-12;  // of a part: a cube of 0.1 mm [m³]
+    if (unfilled > least || other.unfilled > least)
+      return unfilled < good_part * other.unfilled ||
+             (unfilled <= other.unfilled && traps < other.traps);
+    return traps < other.traps;
+  }
+};
+Badness badness(const Result& run) {
+  Badness b;
+  for (const ShortShot& s : run.short_shots) b.unfilled += s.unfilled;
+  b.traps = std::count_if(run.air_pockets.begin(), run.air_pockets.end(), is_caught);
+  return b;
+}
+
+const Area* part_of(const Layout& layout, const std::string& name) {
+  for (const Area& area : layout.areas)
+    if (area.role == Role::part && area.name == name) return &area;
+  return nullptr;
+}
+
+/// As wide and deep as the gate that feeds the part, in a width that a cutter makes.
+GateLine size_of(const Case& c, const Area& area, const Result& run, const std::string& name) {
+  GateLine gate;
+  gate.name = name;
+  double width = 0.0, depth = 0.0;
+  for (const GateResult& g : run.gates) {
+    if (g.part != area.name && width > 0.0) continue;
+    width = g.width;
+    depth = g.depth;
+  }
+  gate.width = c.cutters.front();
+  for (const double d : c.cutters)
+    if (std::abs(d - width) < std::abs(gate.width - width)) gate.width = d;
+  double wall = area.thickness;
+  for (const Step& step : area.steps) wall = std::min(wall, step.thickness);
+  gate.depth = depth > 0.0 ? std::min(depth, wall_share * wall) : wall_share * wall;
+  return gate;
+}
+
+std::string free_name(const Case& c) {
+  for (int k = 1;; ++k) {
+    std::string name = fmt::format("extra-gate-{}", k);
+    if (std::none_of(c.layout.gates.begin(), c.layout.gates.end(),
+                     [&](const GateLine& g) { return g.name == name; }))
+      return name;
+  }
+}
+
+/// Gates for one trouble: at the place nearest to it, at the shortest one, and between.
+std::vector<GateLine> gates_for(const Case& c, const Trouble& trouble, const Area& area,
+                                const Result& run) {
+  const GateLine size = size_of(c, area, run, free_name(c));
+  std::vector<GatePlace> places = gate_places(c.layout, area, longest_gate, size.width);
+  if (places.empty()) return {};
+  const double back = 1.0 / cavity_scale(c);
+  const Point at{back * trouble.at.x, back * trouble.at.y};
+  std::vector<GatePlace> chosen = {places.front()};
+  const auto way = [&](const GatePlace& p) { return std::hypot(p.to.x - at.x, p.to.y - at.y); };
+  std::stable_sort(places.begin(), places.end(),
+                   [&](const GatePlace& a, const GatePlace& b) { return way(a) < way(b); });
+  chosen.insert(chosen.begin(), places.front());
+  if (places.size() > 2) chosen.insert(chosen.begin() + 1, places[places.size() / 4]);
+  std::vector<GateLine> gates;
+  for (std::size_t k = 0; k < std::min(chosen.size(), most_places); ++k) {
+    gates.push_back(size);
+    gates.back().from = chosen[k].from;
+    gates.back().to = chosen[k].to;
+  }
+  return gates;
+}
+
+/// Why a trouble is left, for the answer.
+void leave(BalanceAnswer& answer, const Trouble& trouble, const std::string& why) {
+  answer.blocked += fmt::format("{}{}: {}", answer.blocked.empty() ? "" : "; ", trouble.words, why);
+}
+
+class GateSearch {
+ public:
+  GateSearch(BalanceJob& job, const Result& first, BalanceAnswer& answer)
+      : job_(job), answer_(answer), best_(job.written()), run_(first) {}
+
+  Case find() {
+    std::vector<std::string> left;  // troubles that no gate cures
+    while (answer_.gates.size() < most_gates) {
+      const std::vector<Trouble> list = troubles(run_);
+      const auto next = std::find_if(list.begin(), list.end(), [&](const Trouble& t) {
+        return std::find(left.begin(), left.end(), t.words) == left.end();
+      });
+      if (next == list.end()) break;
+      const Trouble& trouble = *next;
+      if (!cure(trouble)) left.push_back(trouble.words);
+    }
+    answer_.reached = troubles(run_).empty();
+    return best_;
+  }
+
+ private:
+  bool cure(const Trouble& trouble) {
+    const Area* area = part_of(best_.layout, trouble.part);
+    if (area == nullptr) {
+      leave(answer_, trouble, "it is in a channel, where no gate helps");
+      return false;
+    }
+    if (area->visible && !job_.options().visible_gates) {
+      leave(answer_, trouble, "the part has a visible face (--visible-gates allows a gate there)");
+      return false;
+    }
+    const std::vector<GateLine> gates = gates_for(best_, trouble, *area, run_);
+    std::optional<GateLine> chosen;
+    Result better;
+    for (const GateLine& gate : gates) {
+      Result run = job_.fill(job_.build(with(gate)).setup);
+      const Badness then = badness(run);
+      job_.say(fmt::format("a gate at ({:.1f}, {:.1f}) mm on {}: {} parts short, {} pockets of air",
+                           gate.to.x / mm, gate.to.y / mm, trouble.part, run.short_shots.size(),
+                           then.traps));
+      if (!then.better_than(badness(chosen ? better : run_))) continue;
+      chosen = gate;
+      better = std::move(run);
+    }
+    if (!chosen) {
+      leave(answer_, trouble,
+            gates.empty()
+                ? fmt::format("no runner comes within {:.0f} mm of a free place on its rim",
+                              longest_gate / mm)
+                : "no gate that was tried there helps");
+      return false;
+    }
+    answer_.gates.push_back({*chosen, trouble.part, cured(better)});
+    best_ = with(*chosen);
+    run_ = std::move(better);
+    return true;
+  }
+
+  Case with(const GateLine& gate) const {
+    Case c = best_;
+    c.layout.gates.push_back(gate);
+    return c;
+  }
+
+  /// The troubles of the run so far that are none in this one.
+  std::string cured(const Result& run) const {
+    std::string words;
+    const std::vector<Trouble> now = troubles(run);
+    for (const Trouble& t : troubles(run_))
+      if (std::none_of(now.begin(), now.end(),
+                       [&](const Trouble& n) { return n.words == t.words; }))
+        words += (words.empty() ? "" : ", ") + t.words;
+    if (!words.empty()) return words;
+    return fmt::format("{:.0f} % less stays unfilled",
+                       100.0 * (1.0 - badness(run).unfilled / badness(run_).unfilled));
+  }
+
+  BalanceJob& job_;
+  BalanceAnswer& answer_;
+  Case best_;
+  Result run_;
+};
+
+}  // namespace
+
+Case find_gates(BalanceJob& job, const Result& first, BalanceAnswer& answer) {
+  return GateSearch(job, first, answer).find();
+}
+
+}  // namespace firstshot
