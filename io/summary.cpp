@@ -14,6 +14,7 @@
 #include "io/summary_number.hpp"
 #include "solver/assess/balance_figures.hpp"
 #include "solver/assess/frame_figures.hpp"
+#include "solver/whole/frame_balance.hpp"
 
 namespace firstshot {
 namespace {
@@ -30,8 +31,6 @@ constexpr double megabyte = 1e6;         // [bytes]
 constexpr double rusage_unit = 1024;     // of ru_maxrss on Linux [bytes]
 
 Json number(double value) { return summary_number(value); }
-/// Time, or null when it never came.
-Json time_or_null(double time) { return time < 0 ? Json() : number(time); }
 
 /// Writes `key`, and its range as key_low, key_high.
 void add_with_range(Json& to, const std::string& key, double value, const ForecastRange& range,
@@ -54,12 +53,12 @@ Json fill_block(const Setup& setup, const Result& result) {
   Json fill;
   fill["outcome"] = outcome_name(result.outcome);
   fill["cause"] = result.cause;
-  fill["time_s"] = time_or_null(result.fill_time);
+  fill["time_s"] = time_or_null<Json>(result.fill_time);
   fill["filled_fraction"] = number(result.filled_fraction);
   const ForecastRange range =
       viscosity_range(result.peak_pressure, pressure_band(setup), pressure_limit(setup));
   add_with_range(fill, "peak_pressure_MPa", result.peak_pressure, range, megapascal);
-  fill["switch_over_time_s"] = time_or_null(result.state.switch_over_time);
+  fill["switch_over_time_s"] = time_or_null<Json>(result.state.switch_over_time);
   fill["mass_error"] = number(result.mass_error);
   return fill;
 }
@@ -89,13 +88,6 @@ double shot_mass(const Result& result, const FrameFigures& figures) {
   return result.hold.held ? result.hold.shot_mass : figures.mass;
 }
 
-/// As it was held, or of melt when it was not.
-double part_mass(const Result& result, const PartResult& part) {
-  for (const PartShrinkage& held : result.hold.parts)
-    if (result.hold.held && held.part == part.name) return held.mass;
-  return part.mass;
-}
-
 Json parts_block(const Model& model, const Result& result, const FrameFigures& figures) {
   const Point3& injection = model.position[model.injection];
   Json parts = Json::array();
@@ -106,9 +98,9 @@ Json parts_block(const Model& model, const Result& result, const FrameFigures& f
     entry["volume_mm3"] = number(part.volume / mm3);
     entry["mass_g"] = number(part_mass(result, part) / gram);
     entry["filled_fraction"] = number(part.filled_fraction);
-    entry["first_melt_s"] = time_or_null(part.first_melt);
-    entry["full_s"] = time_or_null(part.full);
-    entry["nearly_full_s"] = time_or_null(part.nearly_full);
+    entry["first_melt_s"] = time_or_null<Json>(part.first_melt);
+    entry["full_s"] = time_or_null<Json>(part.full);
+    entry["nearly_full_s"] = time_or_null<Json>(part.nearly_full);
     entry["order"] = part.order > 0 ? Json(part.order) : Json();
     entry["side"] = nullptr;
     if (i < figures.parts.size())
@@ -138,7 +130,7 @@ Json gates_block(const Result& result) {
     entry["length_mm"] = number(gate.length / mm);
     entry["pressure_loss_MPa"] = number(gate.pressure_loss / megapascal);
     entry["peak_shear_rate_per_s"] = number(gate.peak_shear_rate);
-    entry["freeze_s"] = time_or_null(gate.freeze);
+    entry["freeze_s"] = time_or_null<Json>(gate.freeze);
     gates.push_back(entry);
   }
   return gates;
@@ -176,16 +168,13 @@ Json short_shots_block(const Result& result) {
     entry["y_mm"] = number(s.at.y / mm);
     entry["pressure_needed_MPa"] =
         s.pressure_needed ? number(*s.pressure_needed / megapascal) : Json();
-    entry["speed_needed"] = s.speed_needed ? number(*s.speed_needed) : Json();
+    entry["speed_needed"] = number_or_null<Json>(s.speed_needed);
     list.push_back(entry);
   }
   return list;
 }
 
 Json verdict_block(const Verdict& verdict) {
-  const auto or_null = [](const std::optional<double>& value) {
-    return value ? number(*value) : Json();
-  };
   Json out;
   out["approved"] = verdict.approved;
   out["findings"] = Json::array();
@@ -197,9 +186,9 @@ Json verdict_block(const Verdict& verdict) {
     entry["y_mm"] = f.at ? number(f.at->y / mm) : Json();
     entry["part"] = f.part.empty() ? Json() : Json(f.part);
     entry["unit"] = f.unit;
-    entry["value"] = or_null(f.value);
-    entry["limit"] = or_null(f.limit);
-    entry["margin"] = or_null(f.margin);
+    entry["value"] = number_or_null<Json>(f.value);
+    entry["limit"] = number_or_null<Json>(f.limit);
+    entry["margin"] = number_or_null<Json>(f.margin);
     entry["text"] = f.text;
     entry["source"] = f.source;
     out["findings"].push_back(entry);
@@ -241,7 +230,7 @@ std::string summary_json(const Setup& setup, const Result& result, const RunFigu
   out["fill"] = fill_block(setup, result);
   out["parts"] = parts_block(setup.model, result, figures);
   out["gates"] = gates_block(result);
-  out["balance"] = Json::parse(balance_block(setup.model, result, figures));
+  out["balance"] = Json::parse(balance_block(setup.model, result, as_held(setup, result, figures)));
   out["air_pockets"] = Json::parse(air_block(result));
   out["scorch"] = Json::parse(scorch_block(result));
   out["weld_lines"] = weld_lines_block(result);

@@ -1,11 +1,10 @@
 #include "io/summary_balance.hpp"
 
-#include <limits>
-
 #include <nlohmann/json.hpp>
 
 #include "io/summary_number.hpp"
 #include "solver/assess/balance_figures.hpp"
+#include "solver/whole/frame_balance.hpp"
 
 namespace firstshot {
 namespace {
@@ -16,37 +15,16 @@ constexpr double mm = 1e-3;              // [m]
 constexpr double mm3 = 1e-9;             // [m³]
 constexpr double cm3 = 1e-6;             // [m³]
 constexpr double gram = 1e-3;            // [kg]
+constexpr double microgram = 1e-9;       // [kg]
 constexpr double megapascal = 1e6;       // [Pa]
 constexpr double kilojoule = 1e3;        // [J]
 constexpr double zero_celsius = 273.15;  // [K]
 
 Json number(double value) { return summary_number(value); }
 
-/// How far the pressure jumps when the first of several parts is full.
-std::optional<double> jump_at_first_full(const Result& result) {
-  constexpr double window = 0.05;  // of the time so far
-  double first = -1.0;
-  for (const PartResult& part : result.parts)
-    if (part.order == 1) first = part.full;
-  if (result.parts.size() < 2 || first < 0.0) return std::nullopt;
-  return pressure_jump(result.history, first, window * first);
-}
-
 /// Where the pressure went on the way to the place that melt reached last.
 Json last_path_block(const Model& model, const Result& result) {
-  const FlowPath* last = nullptr;
-  double latest = -1.0;
-  std::size_t part = 0;
-  for (const FlowPath& path : result.paths) {
-    while (part < result.parts.size() &&
-           result.parts[part].name != model.regions[static_cast<std::size_t>(path.region)].name)
-      ++part;
-    const bool full = part < result.parts.size() && result.parts[part].full >= 0.0;
-    const double time = full ? result.parts[part].full : std::numeric_limits<double>::infinity();
-    if (last != nullptr && time <= latest) continue;
-    latest = time;
-    last = &path;
-  }
+  const FlowPath* last = last_path(model, result);
   if (last == nullptr) return nullptr;
   Json out;
   out["part"] = model.regions[static_cast<std::size_t>(last->region)].name;
@@ -129,8 +107,8 @@ std::string balance_block(const Model& model, const Result& result, const FrameF
   balance["mass_right_g"] = number(figures.mass_right / gram);
   balance["mass_top_g"] = number(figures.mass_top / gram);
   balance["mass_bottom_g"] = number(figures.mass_bottom / gram);
-  balance["fill_time_spread_s"] = spread ? number(*spread) : Json();
-  balance["nearly_full_spread_s"] = nearly_spread ? number(*nearly_spread) : Json();
+  balance["fill_time_spread_s"] = number_or_null<Json>(spread);
+  balance["nearly_full_spread_s"] = number_or_null<Json>(nearly_spread);
   const std::optional<double> jump = jump_at_first_full(result);
   balance["pressure_jump_MPa"] = jump ? number(*jump / megapascal) : Json();
   balance["sides"] = sides_block(result);
@@ -139,6 +117,7 @@ std::string balance_block(const Model& model, const Result& result, const FrameF
 }
 
 std::string air_block(const Result& result) {
+  const PocketTable& table = result.state.air.pockets;
   Json list = Json::array();
   for (const AirPocketResult& pocket : result.air_pockets) {
     Json entry;
@@ -149,6 +128,12 @@ std::string air_block(const Result& result) {
     entry["closed_s"] = number(pocket.closed);
     entry["closed_volume_mm3"] = number(pocket.closed_volume / mm3);
     entry["volume_mm3"] = number(pocket.volume / mm3);
+    const auto number_in_table = static_cast<std::size_t>(pocket.number);
+    const bool known = number_in_table < table.size();
+    entry["closed_mass_ug"] =
+        known ? number(table.closed_mass[number_in_table] / microgram) : Json();
+    entry["mass_ug"] = known ? number(table.mass[number_in_table] / microgram) : Json();
+    entry["edge_mm"] = known ? number(table.rim[number_in_table] / mm) : Json();
     entry["void_mm3"] = pocket.hollow < 0.0 ? Json() : number(pocket.hollow / mm3);
     entry["pressure_MPa"] = number(pocket.pressure / megapascal);
     entry["peak_pressure_MPa"] = number(pocket.peak_pressure / megapascal);

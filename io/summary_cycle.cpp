@@ -15,7 +15,6 @@ constexpr double kilojoule = 1e3, zero_celsius = 273.15, minute = 60.0;
 
 Json number(double value) { return summary_number(value); }
 Json celsius(double kelvin) { return summary_number(kelvin - zero_celsius); }
-Json time_or_null(double time) { return time < 0 ? Json() : number(time); }
 
 void add(Json& to, const std::string& key, const BandedTime& t) {
   to[key] = number(t.value);
@@ -26,7 +25,7 @@ void add(Json& to, const std::string& key, const BandedTime& t) {
 Json piece_json(const CooledPiece& p) {
   Json out;
   out["name"] = p.name;
-  out["ejectable_s"] = time_or_null(p.ejectable);
+  out["ejectable_s"] = time_or_null<Json>(p.ejectable);
   out["x_mm"] = number(p.at.x / mm);
   out["y_mm"] = number(p.at.y / mm);
   out["cooling_gap_mm"] = number(p.gap / mm);
@@ -87,8 +86,6 @@ Json gauges(const GaugePair& p) {
   out["hydraulic_MPa"] = number(p.hydraulic / megapascal);
   return out;
 }
-
-Json optional_number(const std::optional<double>& value) { return value ? number(*value) : Json(); }
 
 Json deciding_json(const CycleResult& c) {
   if (!c.deciding) return nullptr;
@@ -205,11 +202,11 @@ Json cost_block(const Setup& setup, const Result& result) {
   out["scrap"] = number(c.scrap);
   out["blend_per_kg"] = number(c.material_per_kg);
   out["runner_unused_g"] = number(c.runner_unused / gram);
-  out["mould_per_frame"] = optional_number(c.mould_per_frame);
-  out["total_per_frame"] = optional_number(c.total_per_frame);
-  out["break_even_frames"] = optional_number(c.break_even_frames);
-  out["mould_return"] = optional_number(c.mould_return);
-  out["mould_return_expected"] = optional_number(c.mould_return_expected);
+  out["mould_per_frame"] = number_or_null<Json>(c.mould_per_frame);
+  out["total_per_frame"] = number_or_null<Json>(c.total_per_frame);
+  out["break_even_frames"] = number_or_null<Json>(c.break_even_frames);
+  out["mould_return"] = number_or_null<Json>(c.mould_return);
+  out["mould_return_expected"] = number_or_null<Json>(c.mould_return_expected);
   return out;
 }
 

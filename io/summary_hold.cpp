@@ -15,7 +15,6 @@ constexpr double mm = 1e-3, um = 1e-6, gram = 1e-3, megapascal = 1e6;
 constexpr std::size_t most_weighed = 40;
 
 Json number(double value) { return summary_number(value); }
-Json time_or_null(double time) { return time < 0 ? Json() : number(time); }
 
 /// Every n-th point and the last.
 Json weighing_block(const HoldResult& h) {
@@ -39,12 +38,12 @@ std::string hold_block(const Result& result) {
   Json out;
   out["held"] = h.held;
   out["note"] = h.note.empty() ? Json() : Json(h.note);
-  out["start_s"] = time_or_null(h.start);
-  out["release_s"] = time_or_null(h.release);
-  out["end_s"] = time_or_null(h.end);
+  out["start_s"] = time_or_null<Json>(h.start);
+  out["release_s"] = time_or_null<Json>(h.release);
+  out["end_s"] = time_or_null<Json>(h.end);
   out["holding_s"] = h.held ? number(h.holding_time) : Json();
-  out["gate_freeze_s"] = time_or_null(h.gate_freeze);
-  out["enough_s"] = time_or_null(h.enough);
+  out["gate_freeze_s"] = time_or_null<Json>(h.gate_freeze);
+  out["enough_s"] = time_or_null<Json>(h.enough);
   out["start_weight_g"] = h.held ? number(h.start_mass / gram) : Json();
   out["shot_weight_g"] = h.held ? number(h.shot_mass / gram) : Json();
   out["parts_weight_g"] = h.held ? number(h.part_mass / gram) : Json();
@@ -70,8 +69,8 @@ std::string shrinkage_block(const Result& result) {
                             {"volume", number(p.volume)},
                             {"linear", number(p.linear)},
                             {"frozen_pressure_MPa", number(p.frozen_pressure / megapascal)},
-                            {"freeze_s", time_or_null(p.freeze)},
-                            {"zero_pressure_s", time_or_null(p.zero_pressure)}});
+                            {"freeze_s", time_or_null<Json>(p.freeze)},
+                            {"zero_pressure_s", time_or_null<Json>(p.zero_pressure)}});
   out["sink_ranking"] = Json::array();
   for (const SinkPlace& s : h.sinks)
     out["sink_ranking"].push_back({{"part", s.part},

@@ -2,25 +2,15 @@
 
 #include <algorithm>
 #include <array>
-#include <cmath>
 #include <limits>
+
+#include "solver/assess/side_weights.hpp"
 
 namespace firstshot {
 namespace {
 
-/// Share of a straight piece from u to v that lies below x0; half of one that stands on the line.
-double share_of_piece_below(double u, double v, double x0) {
-  if (u == v) return u < x0 ? 1.0 : (u > x0 ? 0.0 : 0.5);
-  return std::clamp((x0 - std::min(u, v)) / std::abs(v - u), 0.0, 1.0);
-}
-
-struct Sides {
-  double left = 0.0, bottom = 0.0;  ///< volume [m³]
-};
-
-void add_triangles(const Model& model, std::vector<PartFigures>& by_region, Sides& sides) {
+void add_triangles(const Model& model, std::vector<PartFigures>& by_region) {
   const TriMesh& mesh = model.mesh;
-  const Point3 centre = model.position[model.injection];
   for (PartFigures& p : by_region) p.thickness_min = std::numeric_limits<double>::infinity();
   for (std::size_t i = 0; i < mesh.triangles.size(); ++i) {
     const TriId t = make_id<TriId>(i);
@@ -34,8 +24,6 @@ void add_triangles(const Model& model, std::vector<PartFigures>& by_region, Side
     p.thickness_max = std::max(p.thickness_max, h);
     p.centre.x += volume * (a.x + b.x + c.x) / 3.0;
     p.centre.y += volume * (a.y + b.y + c.y) / 3.0;
-    sides.left += volume * share_below(a, b, c, centre.x);
-    sides.bottom += volume * share_below({a.y, a.x}, {b.y, b.x}, {c.y, c.x}, centre.y);
   }
   for (PartFigures& p : by_region) {
     if (p.volume <= 0.0) continue;
@@ -101,9 +89,8 @@ double share_below(const Point& a, const Point& b, const Point& c, double x0) {
 
 FrameFigures frame_figures(const Model& model, double density) {
   FrameFigures f;
-  Sides sides;
   std::vector<PartFigures> by_region(model.regions.size());
-  add_triangles(model, by_region, sides);
+  add_triangles(model, by_region);
   f.channels = channel_figures(model);
   count_mouths(model, f.channels);
 
@@ -117,21 +104,15 @@ FrameFigures frame_figures(const Model& model, double density) {
     parts += p.volume;
     f.parts.push_back(p);
   }
-  const Point3 centre = model.position[model.injection];
-  for (const LineElement& e : model.lines.span()) {
-    const Point3 u = model.position[e.from], v = model.position[e.to];
-    const double amount = volume(e);
-    f.volume += amount;
-    sides.left += amount * share_of_piece_below(u.x, v.x, centre.x);
-    sides.bottom += amount * share_of_piece_below(u.y, v.y, centre.y);
-  }
+  for (const LineElement& e : model.lines.span()) f.volume += volume(e);
   f.mass = f.volume * density;
   f.runner_share = f.volume > 0.0 ? 1.0 - parts / f.volume : 0.0;
   f.projected_area = projected_area(model);
-  f.mass_left = sides.left * density;
-  f.mass_right = f.mass - f.mass_left;
-  f.mass_bottom = sides.bottom * density;
-  f.mass_top = f.mass - f.mass_bottom;
+  const SideWeights sides = side_weights(model, NodeField<double>(model.n_nodes(), density));
+  f.mass_left = sides.left;
+  f.mass_right = sides.right;
+  f.mass_bottom = sides.bottom;
+  f.mass_top = sides.top;
   f.mesh = quality(model.mesh);
   return f;
 }

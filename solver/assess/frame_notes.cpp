@@ -32,13 +32,13 @@ void note_balance(const FrameFigures& f, std::vector<FrameNote>& notes) {
     if (difference <= balance_limit) return;
     notes.push_back(
         {rule,
-         sentence("the frame weighs %.2f g %s of the injection point and %.2f g %s of it, a "
+         sentence("the frame weighs %.2f g %s the injection point and %.2f g %s it, a "
                   "difference of "
                   "%.0f %% of the shot; up to %.0f %% is usual",
                   ma / gram, a, mb / gram, b, difference / percent, balance_limit / percent),
          practice});
   };
-  compare("weight_left_right", "left", f.mass_left, "right", f.mass_right);
+  compare("weight_left_right", "left of", f.mass_left, "right of", f.mass_right);
   compare("weight_top_bottom", "above", f.mass_top, "below", f.mass_bottom);
 }
 

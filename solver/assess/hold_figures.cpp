@@ -123,7 +123,7 @@ double area_gate_frozen(const Model& model, const HoldState& hold, std::int32_t 
 }
 
 struct Fields {
-  std::vector<double> volume, linear, frozen;
+  std::vector<double> volume, linear, frozen, density;
 };
 
 void shrink_parts(const Setup& setup, const State& state, const std::vector<Piece>& pieces,
@@ -131,13 +131,12 @@ void shrink_parts(const Setup& setup, const State& state, const std::vector<Piec
   const Model& model = setup.model;
   std::vector<PartShrinkage> by_region(model.regions.size());
   std::vector<double> weight(model.regions.size(), 0.0);
-  const double cold = specific_volume(setup.material.pvt, room_temperature, 0.0);
   double all = 0.0;
   r.volume_min = r.linear_min = std::numeric_limits<double>::infinity();
   r.volume_max = r.linear_max = -r.volume_min;
   for (const Piece& p : pieces) {
     PartShrinkage& part = by_region[p.region];
-    part.mass += p.volume * (1.0 - f.volume[p.node]) / cold;
+    part.mass += p.volume * f.density[p.node];
     part.volume += p.volume * f.volume[p.node];
     part.linear += p.volume * f.linear[p.node];
     part.frozen_pressure += p.volume * f.frozen[p.node];
@@ -256,7 +255,7 @@ HoldResult hold_figures(const Setup& setup, const State& state,
   weigh(state, r);
   const std::vector<Piece> pieces = part_pieces(setup.model);
   const Fields fields{volume_shrinkage(setup, state).vector(), linear_shrinkage(setup, state),
-                      frozen_pressure(state).vector()};
+                      frozen_pressure(state).vector(), held_density(setup, state).vector()};
   shrink_parts(setup, state, pieces, fields, r);
   find_sinks(setup.model, pieces, fields, r);
   return r;

@@ -30,6 +30,15 @@ double hollow(const HoldState& h, std::size_t node) {
 
 }  // namespace
 
+NodeField<double> held_density(const Setup& setup, const State& state) {
+  const HoldState& h = state.hold;
+  NodeField<double> out(setup.model.n_nodes(), std::numeric_limits<double>::quiet_NaN());
+  if (h.mode == HoldMode::not_begun) return out;
+  const std::vector<double> volume = node_volumes(setup.model);
+  for (std::size_t i = 0; i < volume.size(); ++i) out.vector()[i] = h.mass.vector()[i] / volume[i];
+  return out;
+}
+
 NodeField<double> volume_shrinkage(const Setup& setup, const State& state) {
   const HoldState& h = state.hold;
   NodeField<double> out(setup.model.n_nodes(), std::numeric_limits<double>::quiet_NaN());

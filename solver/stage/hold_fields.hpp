@@ -8,6 +8,9 @@ namespace firstshot {
 /// Parts are measured at this temperature (23 °C) [K].
 inline constexpr double room_temperature = 296.15;
 
+/// Mass over volume of each control volume, voids counted in (n_nodes) [kg/m³]; NaN where nothing
+/// is held.
+NodeField<double> held_density(const Setup& setup, const State& state);
 /// 1 - m v(23 °C, 0)/V of the mass m that is in the control volume V now (n_nodes) [-]; NaN where
 /// nothing is held.
 NodeField<double> volume_shrinkage(const Setup& setup, const State& state);

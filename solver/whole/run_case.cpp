@@ -8,6 +8,7 @@
 #include "solver/numeric/parallel.hpp"
 #include "solver/stage/held_gas.hpp"
 #include "solver/stage/hold.hpp"
+#include "solver/whole/frame_balance.hpp"
 #include "solver/whole/verdict.hpp"
 
 namespace firstshot {
@@ -246,7 +247,8 @@ void assess_with(const Setup& setup, const Fill& fill, Result& result) {
   for (std::size_t g = 0; g < std::min(result.gates.size(), result.hold.gate_frozen.size()); ++g)
     result.gates[g].freeze = result.hold.gate_frozen[g];
   assess_cycle(setup, fill, result);
-  result.verdict = judge(setup, result, frame_figures(setup.model, setup.material.density_melt));
+  const FrameFigures melt = frame_figures(setup.model, setup.material.density_melt);
+  result.verdict = judge(setup, result, as_held(setup, result, melt));
 }
 
 /// Runs the full cavity on to where nothing in the parts can change any more.

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "solver/assess/balance_figures.hpp"
+#include "solver/assess/barrel.hpp"
 #include "solver/assess/flash.hpp"
 #include "solver/whole/hold_rules.hpp"
 #include "solver/whole/make_finding.hpp"
@@ -13,7 +14,8 @@ namespace firstshot {
 namespace {
 
 constexpr const char* limits = "[limits] in the case; default: common practice, no source";
-constexpr double MPa = 1e6, kN = 1e3, percent = 0.01, mm = 1e-3, mm3 = 1e-9, gram = 1e-3;
+constexpr double MPa = 1e6, kN = 1e3, percent = 0.01, mm = 1e-3, mm3 = 1e-9, cm3 = 1e-6,
+                 gram = 1e-3;
 constexpr double zero_celsius = 273.15;
 
 /// A finding on a measured value and its limit, both in `unit`.
@@ -22,17 +24,41 @@ Finding measured(const char* rule, Severity severity, const char* unit, double v
   return make_finding(rule, severity, {unit, value, limit}, std::move(text), limits);
 }
 
-void rule_short_shot(const Result& r, std::vector<Finding>& findings) {
+/// What would have filled a part, and whether the press has it.
+std::string what_fills(const Setup& setup, const Result& r, const ShortShot& s) {
+  std::string text;
+  if (s.pressure_needed) {
+    text = sentence(
+        "; the melt stood at %.3g MPa at the injection point, about %.3g MPa would fill it "
+        "(estimate)",
+        r.state.injection_pressure / MPa, *s.pressure_needed / MPa);
+    if (*s.pressure_needed > setup.press.melt_pressure_max)
+      text +=
+          sentence(", more than the %.0f MPa of the press", setup.press.melt_pressure_max / MPa);
+  }
+  if (s.speed_needed) {
+    text += sentence("; about %.1f times the speed would fill it (estimate)", *s.speed_needed);
+    double set = 0.0;
+    for (const SpeedStep& step : setup.process.speed) set = std::max(set, step.flow_rate);
+    const double most = screw_area(setup.press) * setup.press.speed_max;
+    if (*s.speed_needed * set > most)
+      text += sentence(", more than the %.0f cm3/s of the press", most / cm3);
+  }
+  const bool lacks = s.cause == ShortCause::pressure || s.cause == ShortCause::freezing ||
+                     s.cause == ShortCause::gate_frozen;
+  if (lacks && text.empty())
+    text =
+        "; so little of it is full that no pressure or speed can be named: a thicker wall, a "
+        "larger "
+        "gate or a shorter way is what helps";
+  return text;
+}
+
+void rule_short_shot(const Setup& setup, const Result& r, std::vector<Finding>& findings) {
   for (const ShortShot& s : r.short_shots) {
     std::string text = sentence("%s stays short by %.1f mm3: %s", s.part.c_str(), s.unfilled / mm3,
                                 short_cause_words(s.cause));
-    if (s.pressure_needed)
-      text += sentence(
-          "; the melt stood at %.3g MPa at the injection point, about %.3g MPa would fill it "
-          "(estimate)",
-          r.state.injection_pressure / MPa, *s.pressure_needed / MPa);
-    if (s.speed_needed)
-      text += sentence("; about %.1f times the speed would fill it (estimate)", *s.speed_needed);
+    text += what_fills(setup, r, s);
     Finding f = measured("short_shot", Severity::stop, "mm3", s.unfilled / mm3, 0.0, text);
     f.source = "every cavity must be full";
     f.part = s.part;
@@ -104,12 +130,11 @@ void rule_balance(const Setup& setup, const Result& r, const FrameFigures& figur
     if (share <= setup.limits.side_weight) return;
     findings.push_back(measured(
         rule, Severity::look, "1", share, setup.limits.side_weight,
-        sentence(
-            "%.2f g lie %s of the injection point and %.2f g %s of it, a difference of %.0f %% "
-            "of the shot; up to %.0f %% is usual",
-            ma / gram, a, mb / gram, b, share / percent, setup.limits.side_weight / percent)));
+        sentence("%.2f g lie %s the injection point and %.2f g %s it, a difference of %.0f %% "
+                 "of the shot; up to %.0f %% is usual",
+                 ma / gram, a, mb / gram, b, share / percent, setup.limits.side_weight / percent)));
   };
-  weigh("weight_left_right", "left", figures.mass_left, "right", figures.mass_right);
+  weigh("weight_left_right", "left of", figures.mass_left, "right of", figures.mass_right);
   weigh("weight_top_bottom", "above", figures.mass_top, "below", figures.mass_bottom);
 }
 
@@ -206,7 +231,7 @@ void rule_flash(const Setup& setup, std::vector<Finding>& findings) {
 
 Verdict judge(const Setup& setup, const Result& result, const FrameFigures& figures) {
   Verdict v;
-  rule_short_shot(result, v.findings);
+  rule_short_shot(setup, result, v.findings);
   rule_pressure(setup, result, v.findings);
   rule_clamp(setup, result, v.findings);
   rule_balance(setup, result, figures, v.findings);

@@ -2,6 +2,7 @@
 
 #include "solver/assess/frame_figures.hpp"
 #include "solver/assess/frame_notes.hpp"
+#include "solver/assess/side_weights.hpp"
 
 namespace firstshot {
 namespace {
@@ -66,6 +67,22 @@ TEST_CASE("weights on the two sides of the injection point add up to the shot",
   CHECK(f.mass_right == Approx(density * plate * 3 / 4));
   CHECK(f.mass_top == Approx(f.mass_bottom));
   CHECK(f.mass_top + f.mass_bottom == Approx(f.mass));
+}
+
+TEST_CASE("sides are weighed with the density of each place", "[solver][balance]") {
+  Model m = plate_and_channel();
+  NodeField<double> places(m.n_nodes(), density);
+  const SideWeights even = side_weights(m, places);
+  CHECK(even.all == Approx(frame_figures(m, density).mass));
+  CHECK(even.left == Approx(frame_figures(m, density).mass_left));
+  // Twice as dense where the channel begins, which lies left of the injection point as a whole.
+  const LineElement& channel = m.lines[LineId{0}];
+  places[channel.from] = 2000.0;
+  const SideWeights heavy = side_weights(m, places);
+  const double more = 0.5 * volume(channel) * density;
+  CHECK(heavy.left - even.left == Approx(more));
+  CHECK(heavy.right == Approx(even.right));
+  CHECK(heavy.top - even.top == Approx(0.5 * more));
 }
 
 TEST_CASE("a gate's mouth is counted in sides of triangles", "[solver][balance]") {

@@ -70,6 +70,31 @@ TEST_CASE("a short shot stops the frame and names cause and cure", "[solver][ver
   CHECK_THAT(f.text, Catch::Contains("20.0 mm3") && Catch::Contains("120 MPa"));
 }
 
+TEST_CASE("what would fill a short part is held against the press", "[solver][verdict]") {
+  Good good;
+  good.result.outcome = Outcome::pressure_limit;
+  const auto text_of = [&](const ShortShot& s) {
+    good.result.short_shots = {s};
+    return find(good.verdict(), "short_shot")->text;
+  };
+  const ShortShot weak{"b", 2e-8, ShortCause::pressure, 120e6, {}, {}};
+  good.setup.press.melt_pressure_max = 130e6;
+  CHECK_THAT(text_of(weak), !Catch::Contains("of the press"));
+  good.setup.press.melt_pressure_max = 110e6;
+  CHECK_THAT(text_of(weak), Catch::Contains("more than the 110 MPa of the press"));
+  const ShortShot slow{"b", 2e-8, ShortCause::freezing, {}, 3.0, {}};
+  good.setup.press.screw_diameter = 30e-3;
+  good.setup.press.speed_max = 0.2;  // 141 cm3/s
+  good.setup.process.speed = {{0.0, 40e-6}};
+  CHECK_THAT(text_of(slow), Catch::Contains("3.0 times") && !Catch::Contains("of the press"));
+  good.setup.process.speed = {{0.0, 50e-6}};
+  CHECK_THAT(text_of(slow), Catch::Contains("more than the 141 cm3/s of the press"));
+  const ShortShot far{"b", 2e-8, ShortCause::freezing, {}, {}, {}};
+  CHECK_THAT(text_of(far), Catch::Contains("no pressure or speed can be named"));
+  const ShortShot air{"b", 2e-8, ShortCause::air, {}, {}, {}};
+  CHECK_THAT(text_of(air), !Catch::Contains("can be named"));
+}
+
 TEST_CASE("a shot that ends early with full parts is not approved", "[solver][verdict]") {
   Good good;
   good.result.outcome = Outcome::interrupted;

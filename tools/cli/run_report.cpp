@@ -9,6 +9,7 @@
 #include "io/outcome_names.hpp"
 #include "io/summary_balance.hpp"
 #include "solver/assess/balance_figures.hpp"
+#include "solver/whole/frame_balance.hpp"
 #include "tools/cli/cycle_report.hpp"
 
 namespace firstshot {
@@ -155,6 +156,21 @@ std::string side_lines(const Result& r) {
   return text;
 }
 
+/// Where the pressure was spent on the way to the place that melt reaches last.
+std::string path_line(const Setup& setup, const Result& r) {
+  const FlowPath* path = last_path(setup.model, r);
+  if (path == nullptr) return "";
+  return fmt::format(
+      "last way       {:.0f} mm to the last place in {}, {:.0f} times the walls on it; of {:.1f} "
+      "MPa "
+      "{:.1f} go into the\n               sprue, {:.1f} into runners, {:.1f} into gates, {:.1f} "
+      "into "
+      "parts, and air holds against {:.1f}\n",
+      path->length / mm, setup.model.regions[static_cast<std::size_t>(path->region)].name,
+      path->length_over_thickness, r.peak_pressure / MPa, path->sprue / MPa, path->runners / MPa,
+      path->gates / MPa, path->parts / MPa, path->air / MPa);
+}
+
 std::string scorch_line(const Result& r) {
   if (r.scorch.empty()) return "";
   const ShutOffStretch& s = r.scorch.front();
@@ -206,6 +222,7 @@ std::string run_text(const Setup& setup, const Result& r, const std::filesystem:
                       r.hold.held && r.hold.peak_opening_force >= force ? "holding" : "filling",
                       setup.press.clamp_force / kN,
                       force > setup.press.clamp_force ? ": THE MOULD WOULD OPEN" : "");
+  text += path_line(setup, r);
   text += gate_line(r);
   text += hold_lines(r);
   text += side_lines(r);
