@@ -7,6 +7,7 @@
 #include <numbers>
 
 #include "mesh/rim.hpp"
+#include "solver/assess/trap_cause.hpp"
 #include "solver/flow/air_gas.hpp"
 #include "solver/flow/air_outlets.hpp"
 #include "solver/flow/air_vent.hpp"
@@ -60,8 +61,9 @@ std::string in_mm(double length) {
   return text;
 }
 
-std::string sentence(const VentProposal& v, double limit) {
-  char text[500];
+/// @param moves what would move the air, in a face
+std::string sentence(const VentProposal& v, double limit, const std::string& moves) {
+  char text[700];
   if (v.reaches) {
     std::snprintf(text, sizeof text,
                   "a vent %.0f um deep, %.1f mm wide and %.1f mm long %s at (%.1f, %.1f) mm "
@@ -77,11 +79,10 @@ std::string sentence(const VentProposal& v, double limit) {
   const std::string what =
       pins.count == 1 ? "an ejector pin" : std::to_string(pins.count) + " ejector pins";
   std::snprintf(text, sizeof text,
-                "no vent in the parting line reaches it, %s; move a "
-                "gate or even out the thickness so that the front does not close around it, or "
+                "no vent in the parting line reaches it, %s; %s; or "
                 "let it out there through %s of at least %.1f mm with %.0f um of clearance on each "
                 "side over %.0f mm; the last air may gather beside %s, so run the case again",
-                where.c_str(), what.c_str(), pins.diameter / mm, pins.clearance / um,
+                where.c_str(), moves.c_str(), what.c_str(), pins.diameter / mm, pins.clearance / um,
                 pins.land / mm, pins.count == 1 ? "it" : "them");
   return text;
 }
@@ -127,8 +128,19 @@ void place_vent(const Model& model, const std::vector<RimLoop>& outer, const Poc
   }
 }
 
-VentProposal propose(const Setup& setup, const PocketTable& t, std::size_t p,
+/// Which gate, thickness or runner to change where no vent reaches.
+std::string what_moves(const Setup& setup, const State& state, std::size_t p,
+                       const VentProposal& v) {
+  if (v.reaches) return "";
+  if (v.runner_end)
+    return "make one way round the loop of runners shorter or wider, so that the fronts meet "
+           "elsewhere";
+  return trap_words(trap_cause(setup, state, p, v.distance));
+}
+
+VentProposal propose(const Setup& setup, const State& state, std::size_t p,
                      const std::vector<RimLoop>& outer, double wall) {
+  const PocketTable& t = state.air.pockets;
   const AirSettings& air = setup.air;
   VentProposal v;
   place_vent(setup.model, outer, t, p, v);
@@ -142,7 +154,7 @@ VentProposal propose(const Setup& setup, const PocketTable& t, std::size_t p,
   };
   v.width = std::max(least_width, width_step * std::ceil(length(v.land) / width_step));
   if (!v.reaches) v.pins = pins_for(length(pin_land), v.depth);
-  v.text = sentence(v, air.pressure_limit);
+  v.text = sentence(v, air.pressure_limit, what_moves(setup, state, p, v));
   return v;
 }
 
@@ -200,7 +212,7 @@ std::vector<AirPocketResult> air_pocket_results(const Setup& setup, const State&
     r.trapped = r.trapped && (r.hollow < 0.0 || r.hollow >= seen);
     r.part = names[static_cast<std::size_t>(t.node[p])];
     if (!r.vented || r.may_scorch || r.peak_pressure > setup.air.pressure_limit)
-      r.proposal = propose(setup, t, p, outer, wall);
+      r.proposal = propose(setup, state, p, outer, wall);
     results.push_back(std::move(r));
   }
   std::stable_sort(results.begin(), results.end(),

@@ -23,6 +23,49 @@ double decay(const ControlVolumes& v, std::size_t node) {
   return std::numbers::pi * std::numbers::pi / (4.0 * half * half);
 }
 
+struct Places {
+  const ControlVolumes& volumes;
+  const Model& model;
+  std::span<const double> rim;  ///< (n_nodes) outer rim [m]
+};
+
+/// Where the gas of each active pocket is, and how much room it has.
+template <class Active>
+void note_places(const Places& places, const std::vector<Active>& active,
+                 std::span<const double> fill, std::span<const std::int32_t> node_pocket,
+                 PocketTable& t) {
+  struct Gas {
+    double volume = 0.0, largest = 0.0;
+    double x = 0.0, y = 0.0;
+    double rim = 0.0;
+    std::size_t node = 0;
+  };
+  std::vector<Gas> gas(active.size());
+  for (std::size_t i = 0; i < fill.size(); ++i) {
+    if (node_pocket[i] < 0 || fill[i] >= 1.0) continue;
+    Gas& g = gas[static_cast<std::size_t>(node_pocket[i])];
+    const double volume = places.volumes.volume[i] * (1.0 - fill[i]);
+    const Point3& at = places.model.position[make_id<NodeId>(i)];
+    g.volume += volume;
+    g.rim += places.rim[i];
+    g.x += volume * at.x;
+    g.y += volume * at.y;
+    if (volume > g.largest) {
+      g.largest = volume;
+      g.node = i;
+    }
+  }
+  for (std::size_t k = 0; k < active.size(); ++k) {
+    const std::size_t p = active[k].number;
+    t.volume[p] = gas[k].volume;
+    if (!(gas[k].volume > 0.0)) continue;  // the last place stays
+    t.x[p] = gas[k].x / gas[k].volume;
+    t.y[p] = gas[k].y / gas[k].volume;
+    t.node[p] = static_cast<double>(gas[k].node);
+    t.rim[p] = gas[k].rim;
+  }
+}
+
 }  // namespace
 
 AirPockets::AirPockets(const Setup& setup, const ControlVolumes& volumes)
@@ -80,6 +123,8 @@ void AirPockets::begin(AirState& air, std::span<const double> fill, double time,
                            std::numbers::pi * std::numbers::pi / (radius * radius));
     std::erase_if(pocket.slits, [](const AirOutlets::Slit& s) { return !(s.width > 0.0); });
   }
+  // A pocket that is born and gone within one step has a place too.
+  note_places(Places{volumes_, setup_.model, rim_}, active_, fill, node_pocket_, air.pockets);
 }
 
 double AirPockets::outflow(const AirOutlets::Slit& slit, double absolute,
@@ -167,13 +212,6 @@ void AirPockets::book_exits(AirState& state, std::span<const std::int32_t> node_
 void AirPockets::finish(AirState& state, std::span<const double> fill,
                         std::span<const std::int32_t> node_pocket, std::span<const double> pressure,
                         double time) const {
-  struct Gas {
-    double volume = 0.0, largest = 0.0;
-    double x = 0.0, y = 0.0;
-    double rim = 0.0;
-    std::size_t node = 0;
-  };
-  std::vector<Gas> gas(active_.size());
   for (std::size_t i = 0; i < fill.size(); ++i) {
     const std::int32_t k = node_pocket[i];
     const bool full = fill[i] >= 1.0;
@@ -183,29 +221,11 @@ void AirPockets::finish(AirState& state, std::span<const double> fill,
       state.gas_pressure.vector()[i] = 0.0;
     else if (k >= 0)
       state.gas_pressure.vector()[i] = pressure[static_cast<std::size_t>(k)];
-    if (k < 0 || full) continue;
-    Gas& g = gas[static_cast<std::size_t>(k)];
-    const double volume = volumes_.volume[i] * (1.0 - fill[i]);
-    const Point3& at = setup_.model.position[make_id<NodeId>(i)];
-    g.volume += volume;
-    g.rim += rim_[i];
-    g.x += volume * at.x;
-    g.y += volume * at.y;
-    if (volume > g.largest) {
-      g.largest = volume;
-      g.node = i;
-    }
   }
+  note_places(Places{volumes_, setup_.model, rim_}, active_, fill, node_pocket, state.pockets);
   for (std::size_t k = 0; k < active_.size(); ++k) {
-    PocketTable& t = state.pockets;
-    const std::size_t p = active_[k].number;
     const double held = std::isfinite(pressure[k]) ? pressure[k] : active_[k].pressure;
-    book(state, active_[k], held, gas[k].volume, time + dt_);
-    if (!(gas[k].volume > 0.0)) continue;
-    t.x[p] = gas[k].x / gas[k].volume;
-    t.y[p] = gas[k].y / gas[k].volume;
-    t.node[p] = static_cast<double>(gas[k].node);
-    t.rim[p] = gas[k].rim;
+    book(state, active_[k], held, state.pockets.volume[active_[k].number], time + dt_);
   }
   book_exits(state, node_pocket, pressure);
 }

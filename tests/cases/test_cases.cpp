@@ -11,6 +11,7 @@
 #include "io/build_setup.hpp"
 #include "io/case.hpp"
 #include "io/summary.hpp"
+#include "solver/assess/trap_cause.hpp"
 #include "solver/whole/run_case.hpp"
 
 using namespace firstshot;
@@ -144,6 +145,31 @@ TEST_CASE("a thick rim closes around the thin middle, where no vent reaches", "[
   CHECK(trap["vented"] == false);
   CHECK(trap["vent"]["reaches"] == false);
   CHECK(trap["vent"]["pins"]["count"] == 1);
+  CHECK(trap["edge_mm"] == 0.0);
+  CHECK(trap["mass_ug"].get<double>() > 0.9 * trap["closed_mass_ug"].get<double>());
+  CHECK_THAT(trap["vent"]["text"].get<std::string>(),
+             Catch::Contains("the melt races through 2.40 mm around its wall of 0.80 mm"));
+}
+TEST_CASE("the wall that is named for air inside a face drives it to the edge", "[case][air]") {
+  Case c = read_case(cases / "thick-rim" / "case.toml");
+  set_accuracy_level(c, "preview");
+  const CardFolders cards{{cases / "materials"}, {cases / "presses"}};
+  const auto while_filling = [](const Snapshot& s) { return s.state.mode != FillMode::done; };
+  const Setup setup = build_setup(c, cards).setup;
+  const Result shipped = run_case(setup, while_filling);
+  REQUIRE(!shipped.air_pockets.empty());
+  const AirPocketResult& trap = shipped.air_pockets[0];
+  REQUIRE(trap.trapped);
+  const TrapCause cause = trap_cause(setup, shipped.state, static_cast<std::size_t>(trap.number),
+                                     trap.proposal.value().distance);
+  REQUIRE(cause.wall_needed);
+  CHECK(*cause.wall_needed < 2.0e-3);  // it does not ask for the wall of the rim
+  c.layout.areas[0].steps[0].thickness = *cause.wall_needed;
+  const Result cured = run_case(build_setup(c, cards).setup, while_filling);
+  for (const AirPocketResult& pocket : cured.air_pockets) {
+    CHECK_FALSE(pocket.trapped);
+    if (pocket.proposal) CHECK(pocket.proposal->reaches);
+  }
 }
 TEST_CASE("an ejector pin lets out the air inside a face", "[case][air]") {
   const nlohmann::json summary = run_summary(cases / "thick-rim" / "pin.toml");
