@@ -39,7 +39,6 @@ void FrontSolver::begin(std::span<const double> fill, std::span<const double> pr
                         const AirPockets* air, std::span<const double> gas_pressure) {
   dt_ = dt;
   air_ = air;
-  solver_.forget_pattern();
   std::copy(fill.begin(), fill.end(), fill_before_.begin());
   std::copy(fill.begin(), fill.end(), fill_.begin());
   std::copy(pressure.begin(), pressure.end(), pressure_.begin());

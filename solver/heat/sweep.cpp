@@ -16,6 +16,15 @@ struct SweepScratch {
         inflow(upper.size()),
         inflow_heat(upper.size()),
         outflow(upper.size()) {}
+  /// The profile of a column none of whose layers flows.
+  void be_still(const GapGrid& grid, bool round) {
+    profile.flow.resize(upper.size());
+    for (std::size_t c = 0; c < upper.size(); ++c)
+      profile.flow[c] = grid.share(static_cast<int>(c), round);
+    profile.heat = profile.flow;
+    profile.shear_rate = 0.0;
+  }
+
   ColumnSolver column;
   GapProfile profile;
   std::vector<double> upper, inflow, inflow_heat, outflow;
@@ -89,7 +98,10 @@ void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratc
   const std::span<const double> inverse = in.inverse.subspan(node * n, n);
   const bool round = volumes_.round[node] != 0;
   const double half = volumes_.half_gap[node];
-  if (round)
+  const bool flows = std::any_of(inverse.begin(), inverse.end(), [](double i) { return i > 0.0; });
+  if (!flows)
+    scratch.be_still(grid_, round);
+  else if (round)
     round_profile({curve_, grid_, inverse}, half, in.gradient[node], scratch.profile);
   else
     slit_profile({curve_, grid_, inverse}, half, in.gradient[node], in.neutral[node],

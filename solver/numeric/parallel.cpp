@@ -5,6 +5,7 @@
 #include <memory>
 #include <vector>
 
+#include "solver/numeric/parallel_each.hpp"
 #include "solver/numeric/thread_pool.hpp"
 
 namespace firstshot {
@@ -62,6 +63,13 @@ void run_chunks(std::size_t n, std::size_t serial_below, void* context, ChunkBod
   });
   for (const auto& e : loop.errors)
     if (e) std::rethrow_exception(e);
+}
+
+void run_each(std::size_t n, void* context, void (*item)(void* context, std::size_t i)) {
+  if (n < 2 || threads_wanted == 1 || ThreadPool::inside())
+    for (std::size_t i = 0; i < n; ++i) item(context, i);
+  else
+    pool().run(n, context, item);
 }
 
 }  // namespace detail

@@ -4,18 +4,16 @@
 #include <cmath>
 #include <numeric>
 #include <stdexcept>
+#include <utility>
 #include <vector>
 
-#include <Eigen/SparseCholesky>
 #include <metis.h>
 
 #include "solver/numeric/parallel.hpp"
+#include "solver/numeric/sparse_ldlt.hpp"
 
 namespace firstshot {
 namespace {
-
-using Matrix = Eigen::SparseMatrix<double, Eigen::ColMajor, int>;
-using Factor = Eigen::SimplicialLDLT<Matrix, Eigen::Upper, Eigen::NaturalOrdering<int>>;
 
 /// Neighbours of each node with the edge that leads there.
 struct Adjacency {
@@ -64,153 +62,119 @@ std::vector<int> nested_dissection(std::size_t n, const Adjacency& g) {
 }  // namespace
 
 struct SubsetSolver::Impl {
-  Adjacency graph;
-  std::vector<int> order;             // elimination place → node
-  std::vector<std::uint8_t> unknown;  // (n_nodes) of the last solution
-  std::vector<int> column_of;         // node → column of the pattern, -1 outside
-  std::vector<int> node_of;           // column → node
-  std::vector<int> entry_edge;        // edge of each stored entry, -1 on the diagonal
-  bool stale = true;                  // another pattern is wanted
-  Matrix matrix;                      // upper triangle of the pattern
-  Factor factor;
-  Eigen::VectorXd right;
+  std::vector<int> node_of;  // column → node
+  // Neighbours of each column, those to its left first:
+  std::vector<int> start;       // (n + 1)
+  std::vector<int> column;      // (2 n_edges)
+  std::vector<int> edge;        // (2 n_edges)
+  std::vector<int> left_start;  // (n + 1) of `left`
+  SparseLdlt factor;
+  // Of the last solution:
+  std::vector<std::uint8_t> takes_part;  // (n)
+  std::vector<double> left;              // (n_edges)
+  std::vector<double> main, x;           // (n)
 
-  bool nothing_unknown() const;
-  bool covered() const;
-  void set_pattern();
-  void set_values(std::span<const double> conductance, std::span<const double> diagonal);
-  void set_right(std::span<const double> conductance, std::span<const double> given,
-                 std::span<const double> x);
-  SolveReport substitute(std::span<double> x);
+  std::vector<int> arrange(const Adjacency& graph, const std::vector<int>& order);
+  void set_system(std::span<const double> conductance, std::span<const double> diagonal,
+                  std::span<const double> right, std::span<const double> given);
+  void set_right(std::span<const double> conductance, std::span<const double> right,
+                 std::span<const double> given);
+  SolveReport take_over(std::span<double> solution) const;
 };
 
-bool SubsetSolver::Impl::nothing_unknown() const {
-  return std::none_of(unknown.begin(), unknown.end(), [](std::uint8_t u) { return u != 0; });
+/// Numbers the columns in this order of the nodes. @return columns to the left in each row
+std::vector<int> SubsetSolver::Impl::arrange(const Adjacency& graph,
+                                             const std::vector<int>& order) {
+  node_of = order;
+  std::vector<int> column_of(order.size()), left_columns;
+  for (std::size_t k = 0; k < order.size(); ++k) column_of[order[k]] = static_cast<int>(k);
+  start.assign(1, 0);
+  left_start.assign(1, 0);
+  column.clear();
+  edge.clear();
+  std::vector<std::pair<int, int>> row;  // column, edge
+  for (std::size_t k = 0; k < order.size(); ++k) {
+    row.clear();
+    for (int e = graph.start[order[k]]; e < graph.start[order[k] + 1]; ++e)
+      row.emplace_back(column_of[graph.node[e]], graph.edge[e]);
+    std::sort(row.begin(), row.end());
+    for (const auto& [c, e] : row) {
+      column.push_back(c);
+      edge.push_back(e);
+      if (c < static_cast<int>(k)) left_columns.push_back(c);
+    }
+    start.push_back(static_cast<int>(column.size()));
+    left_start.push_back(static_cast<int>(left_columns.size()));
+  }
+  return left_columns;
 }
 
-/// Whether the pattern holds all unknowns and not many more.
-bool SubsetSolver::Impl::covered() const {
-  std::size_t count = 0;
-  for (std::size_t i = 0; i < unknown.size(); ++i) {
-    if (unknown[i] == 0) continue;
-    if (column_of[i] < 0) return false;
-    ++count;
-  }
-  constexpr double most = 1.25;
-  constexpr std::size_t always = 500;
-  return static_cast<double>(node_of.size()) <= most * static_cast<double>(count + always);
-}
-
-/// The unknowns and a few rings of neighbours around them, so that a set that grows ring by ring
-/// keeps its pattern. Rows of nodes that are not unknown are those of the unit matrix.
-void SubsetSolver::Impl::set_pattern() {
-  stale = false;
-  constexpr int rings = 3;
-  std::vector<std::uint8_t> inside(unknown.begin(), unknown.end());
-  std::vector<int> border, next;
-  for (std::size_t i = 0; i < inside.size(); ++i)
-    if (inside[i] != 0) border.push_back(static_cast<int>(i));
-  for (int r = 0; r < rings; ++r) {
-    next.clear();
-    for (int node : border)
-      for (int k = graph.start[node]; k < graph.start[node + 1]; ++k) {
-        const int other = graph.node[k];
-        if (inside[other] != 0) continue;
-        inside[other] = 1;
-        next.push_back(other);
-      }
-    border.swap(next);
-  }
-  node_of.clear();
-  std::fill(column_of.begin(), column_of.end(), -1);
-  for (int node : order)
-    if (inside[node] != 0) {
-      column_of[node] = static_cast<int>(node_of.size());
-      node_of.push_back(node);
-    }
-  const int m = static_cast<int>(node_of.size());
-  matrix.resize(m, m);
-  std::vector<int> rows;
-  std::vector<std::pair<int, int>> column;  // row, edge
-  entry_edge.clear();
-  int* outer = matrix.outerIndexPtr();
-  for (int j = 0; j < m; ++j) {
-    outer[j] = static_cast<int>(rows.size());
-    column.clear();
-    const int node = node_of[j];
-    for (int k = graph.start[node]; k < graph.start[node + 1]; ++k) {
-      const int i = column_of[graph.node[k]];
-      if (i >= 0 && i < j) column.emplace_back(i, graph.edge[k]);
-    }
-    std::sort(column.begin(), column.end());
-    for (const auto& [row, edge] : column) {
-      rows.push_back(row);
-      entry_edge.push_back(edge);
-    }
-    rows.push_back(j);
-    entry_edge.push_back(-1);
-  }
-  outer[m] = static_cast<int>(rows.size());
-  matrix.resizeNonZeros(outer[m]);
-  std::copy(rows.begin(), rows.end(), matrix.innerIndexPtr());
-  std::fill_n(matrix.valuePtr(), outer[m], 1.0);
-  if (m > 0) factor.analyzePattern(matrix);
-  right.resize(m);
-}
-
-void SubsetSolver::Impl::set_values(std::span<const double> conductance,
-                                    std::span<const double> diagonal) {
-  double* values = matrix.valuePtr();
-  const int* outer = matrix.outerIndexPtr();
-  const int* row = matrix.innerIndexPtr();
-  parallel_for(node_of.size(), [&](std::size_t j) {
-    const int node = node_of[j];
-    const int last = outer[j + 1] - 1;
-    if (unknown[node] == 0) {
-      std::fill(values + outer[j], values + last, 0.0);
-      values[last] = 1.0;
+/// Matrix and right-hand side in one pass.
+void SubsetSolver::Impl::set_system(std::span<const double> conductance,
+                                    std::span<const double> diagonal, std::span<const double> right,
+                                    std::span<const double> given) {
+  parallel_for(node_of.size(), [&](std::size_t k) {
+    const int lefts = left_start[k + 1] - left_start[k];
+    double* const entries = left.data() + left_start[k];
+    if (takes_part[k] == 0) {
+      std::fill_n(entries, lefts, 0.0);
+      main[k] = 1.0;
+      x[k] = 0.0;
       return;
     }
-    double sum = diagonal[node];
-    for (int k = graph.start[node]; k < graph.start[node + 1]; ++k)
-      sum += conductance[graph.edge[k]];
-    for (int k = outer[j]; k < last; ++k)
-      values[k] = unknown[node_of[row[k]]] != 0 ? -conductance[entry_edge[k]] : 0.0;
-    values[last] = sum;
+    double sum = diagonal[node_of[k]];
+    double flow = right[node_of[k]];
+    for (int e = start[k]; e < start[k + 1]; ++e) {
+      const double c = conductance[edge[e]];
+      sum += c;
+      const bool sought = takes_part[column[e]] != 0;
+      if (!sought) flow += c * given[node_of[column[e]]];
+      const int place = e - start[k];
+      if (place < lefts) entries[place] = sought ? -c : 0.0;
+    }
+    main[k] = sum;
+    x[k] = flow;
   });
 }
 
 void SubsetSolver::Impl::set_right(std::span<const double> conductance,
-                                   std::span<const double> given, std::span<const double> x) {
-  parallel_for(node_of.size(), [&](std::size_t j) {
-    const int node = node_of[j];
-    double sum = 0.0;
-    if (unknown[node] != 0) {
-      sum = given[node];
-      for (int k = graph.start[node]; k < graph.start[node + 1]; ++k) {
-        const int other = graph.node[k];
-        if (unknown[other] == 0) sum += conductance[graph.edge[k]] * x[other];
-      }
-    }
-    right[static_cast<Eigen::Index>(j)] = sum;
+                                   std::span<const double> right, std::span<const double> given) {
+  parallel_for(node_of.size(), [&](std::size_t k) {
+    x[k] = 0.0;
+    if (takes_part[k] == 0) return;
+    double sum = right[node_of[k]];
+    for (int e = start[k]; e < start[k + 1]; ++e)
+      if (takes_part[column[e]] == 0) sum += conductance[edge[e]] * given[node_of[column[e]]];
+    x[k] = sum;
   });
 }
 
-SolveReport SubsetSolver::Impl::substitute(std::span<double> x) {
-  const Eigen::VectorXd solution = factor.solve(right);
-  if (!solution.allFinite()) return {false, 1, 1.0};
-  for (std::size_t j = 0; j < node_of.size(); ++j)
-    if (unknown[node_of[j]] != 0) x[node_of[j]] = solution[static_cast<Eigen::Index>(j)];
-  const Eigen::VectorXd rest = matrix.selfadjointView<Eigen::Upper>() * solution - right;
-  const double scale = right.norm();
-  return {true, 1, scale > 0.0 ? rest.norm() / scale : 0.0};
+SolveReport SubsetSolver::Impl::take_over(std::span<double> solution) const {
+  bool finite = true;
+  for (std::size_t k = 0; k < node_of.size(); ++k) {
+    if (takes_part[k] == 0) continue;
+    finite = finite && std::isfinite(x[k]);
+    solution[node_of[k]] = x[k];
+  }
+  return {finite, 1, 0.0};
 }
 
 SubsetSolver::SubsetSolver(std::size_t n, std::span<const NodePair> edges)
     : impl_(std::make_unique<Impl>()) {
-  impl_->graph = adjacency(n, edges);
-  impl_->order = nested_dissection(n, impl_->graph);
-  impl_->column_of.assign(n, -1);
+  Impl& s = *impl_;
+  const Adjacency graph = adjacency(n, edges);
+  std::vector<int> order = nested_dissection(n, graph);
+  std::vector<int> left_columns = s.arrange(graph, order);
+  const std::vector<int> places = post_order(elimination_tree({s.left_start, left_columns}));
+  std::vector<int> in_post_order;
+  in_post_order.reserve(n);
+  for (const int place : places) in_post_order.push_back(order[place]);
+  left_columns = s.arrange(graph, in_post_order);
+  s.factor.set_pattern({s.left_start, left_columns});
+  s.takes_part.resize(n);
+  s.left.resize(edges.size());
+  s.main.resize(n);
+  s.x.resize(n);
 }
 SubsetSolver::~SubsetSolver() = default;
 SubsetSolver::SubsetSolver(SubsetSolver&&) noexcept = default;
@@ -220,24 +184,20 @@ SolveReport SubsetSolver::solve(std::span<const double> conductance,
                                 std::span<const double> diagonal, std::span<const double> right,
                                 std::span<const std::uint8_t> unknown, std::span<double> x) {
   Impl& s = *impl_;
-  s.unknown.assign(unknown.begin(), unknown.end());
-  if (s.nothing_unknown()) return {true, 0, 0.0};
-  if (s.stale || !s.covered()) s.set_pattern();
-  s.set_values(conductance, diagonal);
-  s.set_right(conductance, right, x);
-  s.factor.factorize(s.matrix);
-  if (s.factor.info() != Eigen::Success) return {false, 1, 1.0};
-  return s.substitute(x);
+  for (std::size_t k = 0; k < s.node_of.size(); ++k) s.takes_part[k] = unknown[s.node_of[k]];
+  s.set_system(conductance, diagonal, right, x);
+  if (!s.factor.solve(s.left, s.main, s.takes_part, s.x)) return {false, 1, 1.0};
+  return s.take_over(x);
 }
 
 SolveReport SubsetSolver::solve_again(std::span<const double> conductance,
                                       std::span<const double> right, std::span<double> x) {
   Impl& s = *impl_;
-  if (s.nothing_unknown()) return {true, 0, 0.0};
   s.set_right(conductance, right, x);
-  return s.substitute(x);
+  s.factor.solve_again(s.x);
+  return s.take_over(x);
 }
 
-void SubsetSolver::forget_pattern() { impl_->stale = true; }
+void SubsetSolver::forget_pattern() {}
 
 }  // namespace firstshot

@@ -3,9 +3,9 @@
 //   d_i x_i + Σ_e c_e (x_i - x_j) = r_i      for every node i that is unknown,  edges e = (i, j),
 //
 // with x given on all other nodes. The fill-reducing order of the whole network is found once by
-// nested dissection [KarypisKumar1998]; a subset keeps that order, so that only its own rows are
-// factorised. Cost therefore follows the number of unknowns. A pattern with a few rings of
-// neighbours serves while the subset grows; last digits depend on it, not on the threads.
+// nested dissection [KarypisKumar1998], and so is the pattern of its factor (sparse_ldlt.hpp). A
+// subset leaves out what none of its unknowns touches: nothing is analysed again, and the digits
+// depend on the subset alone, not on what was solved before nor on the threads.
 #pragma once
 
 #include <array>
@@ -19,7 +19,7 @@ namespace firstshot {
 struct [[nodiscard]] SolveReport {
   bool converged = false;
   int iterations = 0;
-  double residual = 0.0;  ///< relative
+  double residual = 0.0;  ///< relative; 0 where it was not looked at, 1 without a solution
 };
 
 /// Edge between two different nodes.
@@ -48,8 +48,8 @@ class SubsetSolver {
   SolveReport solve_again(std::span<const double> conductance, std::span<const double> right,
                           std::span<double> x);
 
-  /// The next solution begins with a pattern of its own, so that its digits do not depend on those
-  /// before it.
+  /// Nothing to forget: the pattern is that of the whole network. Goes with the next change of what
+  /// this header declares.
   void forget_pattern();
 
  private:

@@ -57,7 +57,7 @@ Hold::Hold(const Setup& setup, Fill& fill)
   growth_ = growth_by_volume_steps / steps;
   finer_ = usual_steps / steps;
   const std::size_t n = volumes_.n_nodes();
-  every_.assign(n, 1);
+  unknown_.resize(n);
   ones_.assign(n, 1.0);
   inverse_ = fill.inverse();
   conductance_.resize(volumes_.edges.size());

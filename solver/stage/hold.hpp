@@ -88,11 +88,11 @@ class Hold {
   GapMass gap_mass_;
   HeldGas held_gas_;
   SubsetSolver solver_;
-  double finer_ = 1.0;               // first steps against those at 120 volume steps [-]
-  double growth_ = 0.0;              // step per time since the event [-]
-  std::vector<double> part_share_;   // (n_nodes) of the volume that belongs to parts [-]
-  std::vector<std::uint8_t> every_;  // (n_nodes) 1
-  std::vector<double> ones_;         // (n_nodes)
+  double finer_ = 1.0;                 // first steps against those at 120 volume steps [-]
+  double growth_ = 0.0;                // step per time since the event [-]
+  std::vector<double> part_share_;     // (n_nodes) of the volume that belongs to parts [-]
+  std::vector<std::uint8_t> unknown_;  // (n_nodes) 1: pressure is sought
+  std::vector<double> ones_;           // (n_nodes)
   // One step:
   std::vector<double> inverse_, conductance_, mass_conductance_, gradient_, neutral_;
   std::vector<double> pressure_, solution_, diagonal_, right_, flux_, core_before_;

@@ -1,4 +1,4 @@
-// A whole fill with heat, press and air: every loop of the solver that is shared among threads.
+// A whole shot with heat, press and air: every loop of the solver that is shared among threads.
 #include <catch2/catch.hpp>
 
 #include "solver/whole/run_case.hpp"
@@ -28,17 +28,20 @@ Setup wide_strip() {
 
 }  // namespace
 
-TEST_CASE("a fill has the same bits with 1, 2 and 8 threads", "[threads]") {
+TEST_CASE("filling, holding and cooling have the same bits with 1, 2 and 8 threads", "[threads]") {
   const Setup setup = wide_strip();
   REQUIRE(setup.model.mesh.points.size() > small_loop);
   const Result one = with_threads(1, [&] { return run_case(setup); });
   INFO(one.cause);
   REQUIRE(one.outcome == Outcome::filled);
+  REQUIRE(one.state.hold.mode == HoldMode::done);
+  REQUIRE(one.cycle);
   for (const int threads : {2, 8}) {
     const Result more = with_threads(threads, [&] { return run_case(setup); });
     CHECK(more.state == one.state);
     CHECK(more.peak_pressure == one.peak_pressure);
     CHECK(more.mass_error == one.mass_error);
+    CHECK(more.cycle->total.value == one.cycle->total.value);
   }
 }
 
