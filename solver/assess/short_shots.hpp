@@ -2,8 +2,10 @@
 //
 // Causes, in the order in which they are tried for a part:
 //   air          the gas in its unfilled rest has at least half the pressure of the melt beside it
-//   freezing     more than half of the gap is frozen where melt borders on the rest: too slow;
-//                when the press was at its limit it could not be faster: pressure
+//   freezing     more than half of the gap is frozen where melt borders on the rest: too slow. When
+//                the press was at its pressure limit before half of the front there had a solid
+//                core, it could not be faster: pressure. A limit that acts later is no cause,
+//                frozen melt itself drives the pressure up.
 //   gate_frozen  melt there still flows, but every gate of the part is frozen over nine tenths of
 //                its gap
 //   time, interrupted  the run ended before anything else did
@@ -46,7 +48,9 @@ struct UnfilledRegion {
   double filled_fraction = 0.0;  ///< [-]
 };
 
-std::vector<ShortShot> short_shots(const Setup& setup, const State& state, Outcome outcome,
+/// @param history of the whole run: when the press was at its limit
+std::vector<ShortShot> short_shots(const Setup& setup, const State& state,
+                                   const std::vector<HistoryEntry>& history, Outcome outcome,
                                    std::span<const UnfilledRegion> regions);
 
 }  // namespace firstshot

@@ -237,8 +237,8 @@ void assess_with(const Setup& setup, const Fill& fill, Result& result) {
   const State& state = result.state;
   result.air_pockets = air_pocket_results(setup, state);
   result.weld_lines = weld_lines(setup.model, state.front, state.arrival);
-  result.short_shots =
-      short_shots(setup, state, result.outcome, unfilled(setup.model, result.parts));
+  result.short_shots = short_shots(setup, state, result.history, result.outcome,
+                                   unfilled(setup.model, result.parts));
   result.paths = flow_paths(setup, state);
   result.sides = side_changes(setup, state, result.history);
   result.packing = part_packing(setup, state);

@@ -50,9 +50,11 @@ State half_full() {
   return s;
 }
 
-ShortShot of(const Setup& setup, const State& state, Outcome outcome, double filled = 0.5) {
+/// @param history pressure at the injection point by time; no limit is near without one
+ShortShot of(const Setup& setup, const State& state, Outcome outcome, double filled = 0.5,
+             const std::vector<HistoryEntry>& history = {}) {
   const std::vector<UnfilledRegion> regions{{0, 2e-7, filled}};
-  const std::vector<ShortShot> all = short_shots(setup, state, outcome, regions);
+  const std::vector<ShortShot> all = short_shots(setup, state, history, outcome, regions);
   REQUIRE(all.size() == 1);
   return all[0];
 }
@@ -95,9 +97,36 @@ TEST_CASE("a frozen gate and a frozen front are told apart", "[solver][short]") 
   Setup open = plate();
   open.model.channels[0].role = Role::runner;
   CHECK(of(open, state, Outcome::frozen).cause == ShortCause::freezing);
+}
+
+TEST_CASE("a limit is the cause of a frozen front only if it acted before the front froze",
+          "[solver][short]") {
+  Setup setup = plate();
+  setup.model.channels[0].role = Role::runner;
+  setup.process.injection_pressure_max = 50e6;
+  State state = half_full();
+  state.peak_pressure = 50e6;
+  freeze(state, 1);
+  state.hold.freeze = NodeField<double>(std::vector<double>{-1, 0.6, -1, -1});
+  const auto cause = [&](double at_limit, double filled) {
+    const std::vector<HistoryEntry> history{{0.1, 0.1, 1e-6, 20e6, 0.0},
+                                            {at_limit, 0.5, 1e-6, 49.99e6, 0.0}};
+    return of(setup, state, Outcome::frozen, filled, history).cause;
+  };
   // A press at its limit cannot inject faster.
-  open.process.injection_pressure_max = state.peak_pressure = 50e6;
-  CHECK(of(open, state, Outcome::frozen).cause == ShortCause::pressure);
+  CHECK(cause(0.5, 0.5) == ShortCause::pressure);
+  // What froze first drove the pressure up afterwards.
+  CHECK(cause(0.7, 0.5) == ShortCause::freezing);
+  const std::vector<HistoryEntry> below{{0.5, 0.5, 1e-6, 49e6, 0.0}};
+  CHECK(of(setup, state, Outcome::frozen, 0.5, below).cause == ShortCause::freezing);
+  setup.process.constant_pressure = 50e6;
+  CHECK(of(setup, state, Outcome::frozen).cause == ShortCause::pressure);
+  // Melt that never came to the part: the front in the runner counts.
+  setup.process.constant_pressure = 0.0;
+  state.fill = NodeField<double>(std::vector<double>{1, 0, 0, 0});
+  state.hold.freeze = NodeField<double>(std::vector<double>{0.6, -1, -1, -1});
+  CHECK(cause(0.5, 0.0) == ShortCause::pressure);
+  CHECK(cause(0.7, 0.0) == ShortCause::freezing);
 }
 
 TEST_CASE("a run that ended otherwise says so", "[solver][short]") {
