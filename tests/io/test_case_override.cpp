@@ -7,6 +7,7 @@
 #include "io/case.hpp"
 #include "io/case_override.hpp"
 #include "tests/cli/small_case.hpp"
+#include "tests/refusal.hpp"
 
 namespace firstshot::test {
 namespace {
@@ -20,13 +21,7 @@ TomlNode changed(const std::vector<CaseOverride>& changes) {
 }
 
 std::string refusal(const std::string& text) {
-  try {
-    const CaseOverride change = override_from(text);
-    changed({change});
-  } catch (const Error& e) {
-    return e.what();
-  }
-  return "nothing was refused";
+  return refusal_of([&] { changed({override_from(text)}); });
 }
 
 }  // namespace

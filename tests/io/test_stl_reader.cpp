@@ -14,6 +14,7 @@
 #include "mesh/error.hpp"
 #include "tests/io/case_samples.hpp"
 #include "tests/io/stl_samples.hpp"
+#include "tests/refusal.hpp"
 
 using namespace firstshot;
 
@@ -25,12 +26,7 @@ StlSurface read_bytes(const std::string& bytes) {
 }
 
 std::string fault_of(const std::string& bytes) {
-  try {
-    read_bytes(bytes);
-  } catch (const Error& e) {
-    return e.what();
-  }
-  return "none";
+  return test::refusal_of([&] { read_bytes(bytes); });
 }
 
 std::string with(std::string text, const std::string& from, const std::string& to) {

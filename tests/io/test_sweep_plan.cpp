@@ -6,6 +6,7 @@
 
 #include "io/sweep_plan.hpp"
 #include "tests/io/case_samples.hpp"
+#include "tests/refusal.hpp"
 
 namespace firstshot::test {
 namespace {
@@ -19,23 +20,13 @@ SweepPlan plan_of(const std::vector<std::string>& axes, SweepRequest request = {
 }
 
 std::string refusal(const std::vector<std::string>& axes, const SweepRequest& request = {}) {
-  try {
-    plan_of(axes, request);
-  } catch (const Error& e) {
-    return e.what();
-  }
-  return "nothing was refused";
+  return refusal_of([&] { plan_of(axes, request); });
 }
 
 std::string file_refusal(const std::string& text) {
   const ScratchFolder folder("sweep-refusal");
   std::ofstream(folder.path() / "s.toml") << text;
-  try {
-    make_plan(read_sweep_file(folder.path() / "s.toml"));
-  } catch (const Error& e) {
-    return e.what();
-  }
-  return "nothing was refused";
+  return refusal_of([&] { make_plan(read_sweep_file(folder.path() / "s.toml")); });
 }
 
 }  // namespace

@@ -5,6 +5,7 @@
 #include "mesh/error.hpp"
 #include "solver/assess/flash.hpp"
 #include "tests/io/case_samples.hpp"
+#include "tests/refusal.hpp"
 
 using namespace firstshot;
 
@@ -17,12 +18,7 @@ BuiltSetup with(const std::string& text) {
 }
 
 std::string refusal_of(const std::string& text) {
-  try {
-    with(text);
-  } catch (const Error& e) {
-    return e.what();
-  }
-  return "";
+  return test::refusal_of([&] { with(text); });
 }
 std::string refusal(const std::string& vent) { return refusal_of("[[vent]]\n" + vent); }
 
@@ -94,13 +90,10 @@ TEST_CASE("a pin with a gap that lets melt out is a finding, one beside the fram
 }
 
 TEST_CASE("a negative leak is refused", "[io][air]") {
-  try {
-    with("[air]\nparting_line_gap = \"-1 um\"\n");
-    CHECK(false);
-  } catch (const CaseError& e) {
-    CHECK(e.key() == "air.parting_line_gap");
-    CHECK_THAT(e.what(), Catch::Contains("allowed"));
-  }
+  const auto e = test::refused<CaseError>([] { with("[air]\nparting_line_gap = \"-1 um\"\n"); });
+  REQUIRE(e);
+  CHECK(e->key() == "air.parting_line_gap");
+  CHECK_THAT(e->what(), Catch::Contains("allowed"));
 }
 
 TEST_CASE("the pockets of a run become points with their values", "[io][air]") {

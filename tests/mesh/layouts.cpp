@@ -2,6 +2,7 @@
 
 #include "mesh/error.hpp"
 #include "mesh/plane.hpp"
+#include "tests/refusal.hpp"
 
 namespace firstshot::test {
 
@@ -73,12 +74,7 @@ int triangles_across(const Model& model, Point a, Point b) {
 }
 
 std::string error_of(const Layout& layout, const MeshOptions& options) {
-  try {
-    build_model(layout, options);
-  } catch (const Error& error) {
-    return error.what();
-  }
-  return "";
+  return refusal_of([&] { build_model(layout, options); });
 }
 
 }  // namespace firstshot::test

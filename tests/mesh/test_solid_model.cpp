@@ -7,6 +7,7 @@
 #include "mesh/error.hpp"
 #include "mesh/plane.hpp"
 #include "mesh/solid/build_solid_model.hpp"
+#include "tests/refusal.hpp"
 
 using namespace firstshot;
 using namespace firstshot::test;
@@ -37,12 +38,7 @@ double sum_volume(const Model& model) {
 }
 
 std::string refusal(const Shell& shell, const SolidOptions& options) {
-  try {
-    build_solid_model(shell, options);
-  } catch (const Error& error) {
-    return error.what();
-  }
-  return "";
+  return test::refusal_of([&] { build_solid_model(shell, options); });
 }
 
 const Shell& plate() {
