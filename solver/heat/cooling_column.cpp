@@ -74,27 +74,36 @@ void CoolingColumn::solve_stage(double weight) {
   const double rho = density_;
   const int first = grid_.walls_differ() ? 0 : n - 1;
   for (int k = 0; k < most_newton; ++k) {
-    flows(now_, gain_);
-    double below = 0.0;
+    // Rows of the tridiagonal system are made and eliminated in one go; diagonal_ keeps 1 / pivot.
+    double below = 0.0, from_below = 0.0, pivot_inverse = 0.0, rhs = 0.0;
     for (int c = 0; c < n; ++c) {
       const double above = c + 1 < n ? between_[c] : 0.0;
+      const double to_above = c + 1 < n ? above * (now_[c] - now_[c + 1]) : 0.0;
       double loss = below + above;
-      if (c == first) loss += wall_fixed_;
-      if (c == n - 1) loss += wall_moving_;
-      diagonal_[c] = rho * share_[c] * enthalpy_.capacity(now_[c]) + weight * loss;
+      double gain = from_below - to_above;
+      if (c == first) {
+        loss += wall_fixed_;
+        gain -= wall_fixed_ * (now_[c] - walls_.fixed);
+      }
+      if (c == n - 1) {
+        loss += wall_moving_;
+        gain -= wall_moving_ * (now_[c] - walls_.moving);
+      }
+      const HeatContent held = enthalpy_.content(now_[c]);
+      const double mass = rho * share_[c];
       lower_[c] = -weight * below;
-      rhs_[c] = right_[c] - rho * share_[c] * enthalpy_.at(now_[c]) + weight * gain_[c];
+      const double m = lower_[c] * pivot_inverse;
+      rhs = right_[c] - mass * held.heat + weight * gain - m * rhs;
+      pivot_inverse = 1.0 / (mass * held.capacity + weight * loss - m * lower_[c]);
+      diagonal_[c] = pivot_inverse;
+      rhs_[c] = rhs;
       below = above;
-    }
-    for (int c = 1; c < n; ++c) {
-      const double m = lower_[c] / diagonal_[c - 1];
-      diagonal_[c] -= m * lower_[c];
-      rhs_[c] -= m * rhs_[c - 1];
+      from_below = to_above;
     }
     double largest = 0.0, next = 0.0;
     for (int c = n - 1; c >= 0; --c) {
       const double up = c + 1 < n ? lower_[c + 1] * next : 0.0;
-      next = (rhs_[c] - up) / diagonal_[c];
+      next = (rhs_[c] - up) * diagonal_[c];
       now_[c] += next;
       largest = std::max(largest, std::abs(next));
     }

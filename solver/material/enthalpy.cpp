@@ -35,6 +35,12 @@ double Enthalpy::at(double T) const {
   return p.sum + t * (p.value + 0.5 * p.slope * t) - zero_;
 }
 
+HeatContent Enthalpy::content(double T) const {
+  const Piece& p = piece(T);
+  const double t = T - p.begin;
+  return {p.sum + t * (p.value + 0.5 * p.slope * t) - zero_, p.value + p.slope * t};
+}
+
 double Enthalpy::capacity(double T) const {
   const Piece& p = piece(T);
   return p.value + p.slope * (T - p.begin);

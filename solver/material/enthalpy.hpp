@@ -10,6 +10,12 @@
 
 namespace firstshot {
 
+/// At one temperature.
+struct HeatContent {
+  double heat = 0.0;      ///< against 0 °C [J/kg]
+  double capacity = 0.0;  ///< dh/dT [J/(kg K)]
+};
+
 class Enthalpy {
  public:
   explicit Enthalpy(const HeatCapacity& capacity);
@@ -18,6 +24,8 @@ class Enthalpy {
   double at(double T) const;
   /// dh/dT [J/(kg K)].
   double capacity(double T) const;
+  /// Both at once.
+  HeatContent content(double T) const;
 
  private:
   struct Piece {
