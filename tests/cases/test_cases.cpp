@@ -146,7 +146,9 @@ TEST_CASE("a thick rim closes around the thin middle, where no vent reaches", "[
   CHECK(trap["vent"]["reaches"] == false);
   CHECK(trap["vent"]["pins"]["count"] == 1);
   CHECK(trap["edge_mm"] == 0.0);
-  CHECK(trap["mass_ug"].get<double>() > 0.9 * trap["closed_mass_ug"].get<double>());
+  // Some left at the edge before the front closed there, most stays.
+  CHECK(trap["mass_ug"].get<double>() > 0.5 * trap["closed_mass_ug"].get<double>());
+  CHECK(trap["mass_ug"].get<double>() < trap["closed_mass_ug"].get<double>());
   CHECK_THAT(trap["vent"]["text"].get<std::string>(),
              Catch::Contains("the melt races through 2.40 mm around its wall of 0.80 mm"));
 }
