@@ -109,6 +109,8 @@ void build_cycle(const Case& c, BuiltSetup& built) {
   setup.cooling.runners = {written.runner_criterion, *written.runner_temperature};
   setup.cooling.time = written.time.value_or(-1.0);
   setup.cooling.eject_time = written.eject_time;
+  setup.release = written.release;
+  if (built.solid) setup.walls = built.solid->walls;
   setup.mould = c.mould;
   setup.blend = blend_of(c.material);
   setup.cost = c.cost;

@@ -117,10 +117,15 @@ CaseAir read_air(const CaseTable& table) {
 }
 
 Limits read_limits(const CaseTable& table) {
-  return {table.quantity("pressure_share"),     table.quantity("clamp_share"),
-          table.quantity("fill_time_spread"),   table.quantity("side_weight"),
-          table.quantity_if("gate_shear_rate"), table.quantity("weld_cooling"),
-          table.quantity("residence_time"),     table.quantity("regrind")};
+  return {table.quantity("pressure_share"),
+          table.quantity("clamp_share"),
+          table.quantity("fill_time_spread"),
+          table.quantity("side_weight"),
+          table.quantity_if("gate_shear_rate"),
+          table.quantity("weld_cooling"),
+          table.quantity("residence_time"),
+          table.quantity("regrind"),
+          table.quantity("draft")};
 }
 
 std::vector<Vent> read_vents(const CaseTable& root, const std::string& unit) {

@@ -59,6 +59,9 @@ ShutOff read_case_closed(const CaseTable& root) {
 CaseCooling read_case_cooling(const CaseTable& root) {
   CaseCooling c;
   c.detached_conductance = root.table("material").quantity("detached_conductance");
+  const CaseTable material = root.table("material");
+  c.release = {material.number("ejection_friction"), material.quantity("ejection_modulus"),
+               material.quantity("ejection_strength")};
   const CaseTable process = root.table("process");
   c.part_criterion = criterion_from(process.word("ejection_criterion"));
   c.runner_criterion = criterion_from(process.word("runner_ejection_criterion"));
@@ -127,6 +130,12 @@ std::string regrind_colour_name(RegrindColour colour) {
 
 std::string detached_conductance_line(const CaseCooling& cooling) {
   return line("detached_conductance", cooling.detached_conductance, D::conductance);
+}
+
+std::string release_lines(const Release& release) {
+  return fmt::format("ejection_friction = {}\n", toml_number(release.friction)) +
+         line("ejection_modulus", release.modulus, D::pressure) +
+         line("ejection_strength", release.strength, D::pressure);
 }
 
 std::string process_cooling_lines(const CaseCooling& c) {

@@ -20,6 +20,7 @@ struct CaseCooling {
   std::optional<double> part_temperature, runner_temperature;  ///< [K]
   std::optional<double> time;                                  ///< [s]; empty: as needed
   double eject_time = 0.0;                                     ///< [s]
+  Release release;
   bool operator==(const CaseCooling&) const = default;
 };
 
@@ -33,6 +34,7 @@ std::optional<CostRates> read_case_cost(const CaseTable& root);
 RegrindColour regrind_colour_from(const std::string& name);
 
 /// Lines of the resolved case; those of a table that others write to are without its heading.
+std::string release_lines(const Release& release);
 std::string detached_conductance_line(const CaseCooling& cooling);
 std::string process_cooling_lines(const CaseCooling& cooling);
 std::string closed_lines(const ShutOff& shut);

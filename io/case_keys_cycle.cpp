@@ -21,6 +21,25 @@ std::vector<KeySpec> material_part() {
        .default_value = "2000 W/(m2 K)",
        .help = "The same as contact_conductance once the plastic has shrunk away from the wall. "
                "Usual band 1000 to 5000 (from memory, unconfirmed)."},
+      {.path = "material.ejection_friction",
+       .kind = K::number,
+       .range = {0.0, 2.0, true, false},
+       .default_value = "0.4",
+       .help = "Of the plastic on the mould when a part is pushed off its cores. Polished metal "
+               "0.2 to 0.6 (from memory, unconfirmed)."},
+      {.path = "material.ejection_modulus",
+       .dimension = D::pressure,
+       .range = {1e6, 1e11, true, false},
+       .default_value = "1.5 GPa",
+       .help = "Modulus of elasticity of the plastic as it is ejected: how hard it holds on to "
+               "cores. Polystyrenes 1 to 2.5 GPa (from memory, unconfirmed)."},
+      {.path = "material.ejection_strength",
+       .dimension = D::pressure,
+       .range = {1e5, 1e9, true, false},
+       .default_value = "15 MPa",
+       .help = "Stress at which the plastic yields as it is ejected: what an ejector pin can push "
+               "before it dents the part. High-impact polystyrene 10 to 20 MPa below 80 degC "
+               "(from memory, unconfirmed)."},
       {.path = "material.regrind_colour",
        .kind = K::word,
        .default_value = "same",

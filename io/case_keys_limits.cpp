@@ -54,6 +54,11 @@ std::vector<KeySpec> limit_keys() {
        .range = share,
        .default_value = "20 %",
        .help = "Share of regrind in the blend."},
+      {.path = "limits.draft",
+       .dimension = D::angle_in_degrees,
+       .range = {0.0, 45.0, false, false},
+       .default_value = "1 deg",
+       .help = "Least draft of side walls, from the draw. Known of solids only."},
   };
 }
 

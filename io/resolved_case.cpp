@@ -137,6 +137,7 @@ void write_limits(Lines& out, const Limits& limits) {
   out.quantity("weld_cooling", limits.weld_cooling, D::temperature_difference);
   out.quantity("residence_time", limits.residence_time, D::time);
   out.quantity("regrind", limits.regrind, D::ratio);
+  out.quantity("draft", limits.draft, D::angle_in_degrees);
 }
 
 void write_accuracy(Lines& out, const CaseAccuracy& a) {
@@ -208,6 +209,7 @@ std::string resolved_case_text(const BuiltSetup& built) {
   if (!c.title.empty()) out.words("title", c.title);
   write_material(out, c.material);
   out.raw(detached_conductance_line(c.cooling));
+  out.raw(release_lines(c.cooling.release));
   write_press(out, c.press);
   write_process(out, c.process);
   out.raw(process_cooling_lines(c.cooling));

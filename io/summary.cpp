@@ -245,7 +245,7 @@ std::string summary_json(const Setup& setup, const Result& result, const RunFigu
   out["cycle"] = Json::parse(cycle_json_text(result));
   out["setup"] = Json::parse(settings_json_text(result));
   out["warp"] = Json::parse(warp_json_text(result));
-  out["ejection"] = Json::parse(ejection_json_text(result));
+  out["ejection"] = Json::parse(ejection_json_text(setup, result));
   out["cost"] = Json::parse(cost_json_text(setup, result));
   out["verdict"] = verdict_block(result.verdict);
   out["run"] = run_block(setup.model, result, run);

@@ -232,7 +232,33 @@ Json warp_block(const Result& result) {
   return out;
 }
 
-Json ejection_block(const Result& result) {
+Json release_json(const std::optional<ReleaseForce>& release) {
+  if (!release) return nullptr;
+  Json out;
+  out["strain"] = number(release->strain);
+  out["force_N"] = number(release->force);
+  out["force_N_low"] = number(release->force_low);
+  out["force_N_high"] = number(release->force_high);
+  out["pins_push_N"] = number(release->pins_push);
+  out["gates_carry_N"] = number(release->gates_carry);
+  return out;
+}
+
+/// Null for a layout or a drawing, which has none.
+Json draft_json(const Setup& setup) {
+  if (setup.walls.empty()) return nullptr;
+  Json list = Json::array();
+  for (const SideWalls& w : setup.walls)
+    list.push_back({{"part", w.part},
+                    {"least_deg", number(w.least_draft)},
+                    {"x_mm", number(w.at.x / mm)},
+                    {"y_mm", number(w.at.y / mm)},
+                    {"walls_mm2", number((w.core_area() + w.outer_area()) / (mm * mm))},
+                    {"around_steel_mm2", number(w.core_area() / (mm * mm))}});
+  return list;
+}
+
+Json ejection_block(const Setup& setup, const Result& result) {
   Json out;
   out["pins"] = Json::array();
   for (const PinPlace& pin : result.ejection.pins)
@@ -249,7 +275,9 @@ Json ejection_block(const Result& result) {
          {"grip_mm2", number(g.grip / (mm * mm))},
          {"x_mm", number(g.at.x / mm)},
          {"y_mm", number(g.at.y / mm)},
-         {"nearest_pin_mm", g.nearest_pin < 0 ? Json() : number(g.nearest_pin / mm)}});
+         {"nearest_pin_mm", g.nearest_pin < 0 ? Json() : number(g.nearest_pin / mm)},
+         {"release", release_json(g.release)}});
+  out["draft"] = draft_json(setup);
   return out;
 }
 
@@ -258,8 +286,8 @@ Json ejection_block(const Result& result) {
 std::string warp_json_text(const Result& result) {
   return warp_block(result).dump(-1, ' ', false, Json::error_handler_t::replace);
 }
-std::string ejection_json_text(const Result& result) {
-  return ejection_block(result).dump(-1, ' ', false, Json::error_handler_t::replace);
+std::string ejection_json_text(const Setup& setup, const Result& result) {
+  return ejection_block(setup, result).dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 std::string cycle_json_text(const Result& result) {
   return cycle_block(result).dump(-1, ' ', false, Json::error_handler_t::replace);

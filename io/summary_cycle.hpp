@@ -14,7 +14,7 @@ std::string blend_json_text(const Setup& setup);
 std::string settings_json_text(const Result& result);
 /// Drivers of warp, which is not modelled itself.
 std::string warp_json_text(const Result& result);
-std::string ejection_json_text(const Result& result);
+std::string ejection_json_text(const Setup& setup, const Result& result);
 std::string cost_json_text(const Setup& setup, const Result& result);
 
 }  // namespace firstshot

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "mesh/model.hpp"
+#include "mesh/side_walls.hpp"
 #include "solver/material/blend.hpp"
 #include "solver/material/cost_rates.hpp"
 #include "solver/material/ejection.hpp"
@@ -96,6 +97,7 @@ struct Limits {
   double weld_cooling = 20.0;     ///< of melt at a visible weld line below melt temperature [K]
   double residence_time = 300.0;  ///< of the melt in the barrel [s]
   double regrind = 0.2;           ///< share of the blend [-]
+  double draft = 1.0;             ///< least of side walls [deg]
 };
 
 struct Setup {
@@ -108,7 +110,9 @@ struct Setup {
   AirSettings air;
   Limits limits;
   std::vector<EjectorPin> ejectors;
+  std::vector<SideWalls> walls;  ///< of parts; empty for a layout
   Cooling cooling;
+  Release release;
   Mould mould;
   Blend blend;
   std::optional<CostRates> cost;

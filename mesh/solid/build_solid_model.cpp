@@ -25,6 +25,7 @@
 #include "mesh/solid/sprue.hpp"
 #include "mesh/solid/stub.hpp"
 #include "mesh/solid/undercuts.hpp"
+#include "mesh/solid/wall_draft.hpp"
 #include "mesh/solid/width_map.hpp"
 #include "mesh/triangulate.hpp"
 
@@ -147,6 +148,8 @@ class Builder {
       lay_relief(column_at, model);
     number(joints, names, plan, gates, model);
     lay_entrances(stubs, model);
+    report_.walls = wall_drafts(shell_, lines, columns, model.regions,
+                                [&](Point p) { return in_gate(p) ? -1 : region_at(p); });
     step("done", 1.0);
     return model;
   }
@@ -356,6 +359,11 @@ void scale(SolidReport& report, double factor) {
   for (GateFound& gate : report.gates) {
     gate.at = factor * gate.at;
     for (double* length : {&gate.width, &gate.depth, &gate.length}) *length *= factor;
+  }
+  for (SideWalls& walls : report.walls) {
+    walls.at = {factor * walls.at.x, factor * walls.at.y, factor * walls.at.z};
+    for (AreaByDraft* areas : {&walls.core, &walls.outer})
+      for (double& area : *areas) area *= factor * factor;
   }
   if (!report.sprue) return;
   SprueFound& sprue = *report.sprue;

@@ -17,6 +17,7 @@
 
 #include "mesh/build_model.hpp"
 #include "mesh/model.hpp"
+#include "mesh/side_walls.hpp"
 #include "mesh/solid/check_shell.hpp"
 
 namespace firstshot {
@@ -75,6 +76,7 @@ struct SolidReport {
   double projected_area = 0.0;      ///< inside the outlines [m²]
   std::vector<Undercut> undercuts;  ///< filled, since below the tolerance
   std::vector<GateFound> gates;
+  std::vector<SideWalls> walls;  ///< of parts
   std::optional<SprueFound> sprue;
   std::vector<std::string> unused_marks;  ///< names of marks with no part at their place
 };

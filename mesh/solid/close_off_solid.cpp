@@ -189,6 +189,11 @@ void keep_nodes(Model& m) {
 
 void keep_regions(Model& m, SolidReport& report, const Flags& gone) {
   const auto number = numbered_left(gone);
+  std::erase_if(report.walls, [&](const SideWalls& walls) {
+    const auto at = std::find_if(m.regions.begin(), m.regions.end(),
+                                 [&](const Region& r) { return r.name == walls.part; });
+    return number[static_cast<std::size_t>(at - m.regions.begin())] < 0;
+  });
   keep(m.regions, number);
   const auto renumber = [&](std::int32_t& r) {
     if (r >= 0) r = number[static_cast<std::size_t>(r)];

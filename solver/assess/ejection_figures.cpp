@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <map>
+#include <numbers>
 
 #include "mesh/rim.hpp"
 
@@ -32,6 +33,7 @@ void find_place(const Model& model, PinPlace& pin) {
     const Region& region = model.regions[static_cast<std::size_t>(mesh.region[id])];
     pin.stands_on = region.name;
     pin.on_visible = region.visible && region.role == Role::part;
+    pin.wall = model.thickness[id];
     return;
   }
   for (const LineElement& line : model.lines.span()) {
@@ -49,25 +51,31 @@ struct AtVertex {
   double thickness = 0.0;
 };
 
-}  // namespace
-
-EjectionFigures ejection_figures(const Setup& setup) {
-  const Model& model = setup.model;
-  EjectionFigures out;
-  for (const EjectorPin& e : setup.ejectors) {
-    PinPlace pin{e.name, e.at, e.diameter, {}, false};
-    find_place(model, pin);
-    out.pins.push_back(pin);
-  }
+VertexField<AtVertex> at_vertices(const Model& model) {
   VertexField<AtVertex> at_vertex(model.mesh.points.size());
   for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
     const auto id = make_id<TriId>(t);
     for (const VertexId v : model.mesh.triangles[id])
       at_vertex[v] = {model.mesh.region[id], model.thickness[id]};
   }
+  return at_vertex;
+}
+
+std::vector<double> plan_areas(const Model& model) {
+  std::vector<double> areas(model.regions.size(), 0.0);
+  for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
+    const auto id = make_id<TriId>(t);
+    areas[static_cast<std::size_t>(model.mesh.region[id])] += area(model.mesh, id);
+  }
+  return areas;
+}
+
+/// Parts with openings, by region.
+std::map<std::int32_t, PartGrip> grips_of_openings(const Model& model) {
+  const VertexField<AtVertex> at_vertex = at_vertices(model);
   std::map<std::int32_t, PartGrip> grips;
-  std::map<std::int32_t, double> longest;
-  for (const RimLoop& loop : rim_loops(model.mesh)) {
+  std::map<std::int32_t, double> longest, steel;  // [m], [m²]
+  for (const RimLoop& loop : rim_loops(model)) {
     if (loop.outer || loop.vertices.empty()) continue;
     const std::int32_t region = at_vertex[loop.vertices.front()].region;
     if (region < 0 || model.regions[static_cast<std::size_t>(region)].role != Role::part) continue;
@@ -80,11 +88,58 @@ EjectionFigures ejection_figures(const Setup& setup) {
       middle.x += p.x / static_cast<double>(loop.vertices.size());
       middle.y += p.y / static_cast<double>(loop.vertices.size());
     }
+    // A round of the same length of rim.
+    steel[region] += loop.length() * loop.length() / (4.0 * std::numbers::pi);
     if (loop.length() > longest[region]) {
       longest[region] = loop.length();
       grip.at = middle;
     }
   }
+  const std::vector<double> plastic = plan_areas(model);
+  for (auto& [region, grip] : grips) {
+    grip.walls[0] = grip.grip;
+    grip.ring = steel[region] / plastic[static_cast<std::size_t>(region)];
+  }
+  return grips;
+}
+
+/// Of a solid the measured walls count, also those of blind pockets.
+void take_measured(const Setup& setup, std::map<std::int32_t, PartGrip>& grips) {
+  if (setup.walls.empty()) return;
+  for (auto& [region, grip] : grips) {
+    grip.walls = {};
+    grip.grip = 0.0;
+  }
+  for (const SideWalls& walls : setup.walls) {
+    if (!(walls.core_area() > 0.0)) continue;
+    const auto& regions = setup.model.regions;
+    const auto it = std::find_if(regions.begin(), regions.end(),
+                                 [&](const Region& r) { return r.name == walls.part; });
+    if (it == regions.end()) continue;
+    const auto [entry, is_new] = grips.try_emplace(static_cast<std::int32_t>(it - regions.begin()));
+    PartGrip& grip = entry->second;
+    grip.part = walls.part;
+    grip.walls = walls.core;
+    grip.grip = walls.core_area();
+    if (is_new) grip.at = {walls.at.x, walls.at.y};
+  }
+  std::erase_if(grips, [](const auto& entry) { return !(entry.second.grip > 0.0); });
+}
+
+}  // namespace
+
+EjectionFigures ejection_figures(const Setup& setup) {
+  EjectionFigures out;
+  for (const EjectorPin& e : setup.ejectors) {
+    PinPlace pin;
+    pin.name = e.name;
+    pin.at = e.at;
+    pin.diameter = e.diameter;
+    find_place(setup.model, pin);
+    out.pins.push_back(pin);
+  }
+  std::map<std::int32_t, PartGrip> grips = grips_of_openings(setup.model);
+  take_measured(setup, grips);
   for (auto& [region, grip] : grips) {
     for (const PinPlace& pin : out.pins) {
       const double d = std::hypot(pin.at.x - grip.at.x, pin.at.y - grip.at.y);

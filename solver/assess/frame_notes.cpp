@@ -5,12 +5,14 @@
 #include <cstdio>
 #include <numbers>
 
+#include "solver/assess/draft.hpp"
 #include "solver/assess/flash.hpp"
 
 namespace firstshot {
 namespace {
 
 constexpr const char* practice = "common practice, no source";
+constexpr const char* limits_source = "[limits] in the case; default: common practice, no source";
 constexpr double balance_limit =
     0.05;  ///< difference of two sides / whole shot [-], common practice
 constexpr double stroke_share_low = 0.2;    ///< of the screw's stroke [-], ISO 294-1 (from memory)
@@ -115,6 +117,8 @@ std::vector<FrameNote> frame_notes(const Setup& setup, const FrameFigures& figur
   note_press(setup, figures, notes);
   note_runners(figures, notes);
   note_temperatures(setup, notes);
+  if (const auto steep = small_draft(setup))
+    notes.push_back({"draft", draft_sentence(*steep, setup.limits.draft), limits_source});
   for (const FlashGap& gap : flash_gaps(setup))
     notes.push_back({"flash", flash_sentence(gap, setup.material), flash_source});
   return notes;

@@ -10,6 +10,14 @@ struct EjectionLimit {
   double temperature = 353.15;  ///< [K]
 };
 
+/// How the plastic resists being pushed out. Values of polystyrenes, from memory, unconfirmed.
+struct Release {
+  double friction = 0.4;   ///< against the mould [-]
+  double modulus = 1.5e9;  ///< of elasticity at ejection [Pa]
+  double strength = 15e6;  ///< at which a pin dents it at ejection [Pa]
+  bool operator==(const Release&) const = default;
+};
+
 /// From the end of holding to the next shot.
 struct Cooling {
   double detached_conductance = 2e3;  ///< once the part has shrunk away [W/(m² K)]

@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "solver/assess/balance_figures.hpp"
+#include "solver/assess/release_force.hpp"
 #include "solver/numeric/parallel.hpp"
 #include "solver/stage/held_gas.hpp"
 #include "solver/stage/hold.hpp"
@@ -224,6 +225,7 @@ void assess_cycle(const Setup& setup, const Fill& fill, Result& r) {
   if (r.outcome == Outcome::interrupted) return;
   r.cycle = cycle_result(setup, fill.volumes(), fill.grid(), r.state, r.history);
   if (!r.cycle) return;
+  add_release_forces(setup, r.hold, *r.cycle, r.ejection);
   r.warp = warp_drivers(setup, r.state, *r.cycle);
   r.settings = press_settings(setup, *r.cycle, r.state, r.peak_pressure, r.peak_opening_force);
   if (!setup.cost) return;

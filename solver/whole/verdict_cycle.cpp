@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
+#include "solver/assess/draft.hpp"
 #include "solver/whole/make_finding.hpp"
 
 namespace firstshot {
@@ -211,6 +213,52 @@ void rule_pins(const Result& r, std::vector<Finding>& out) {
   out.push_back(f);
 }
 
+void rule_draft(const Setup& setup, std::vector<Finding>& out) {
+  const auto steep = small_draft(setup);
+  if (!steep) return;
+  const double limit = setup.limits.draft;
+  Finding f = make_finding("draft", Severity::look, {"deg", steep->steepest.least_draft, limit},
+                           draft_sentence(*steep, limit), of_case);
+  f.margin = (steep->steepest.least_draft - limit) / limit;
+  f.part = steep->steepest.part;
+  f.at = Point{steep->steepest.at.x, steep->steepest.at.y};
+  out.push_back(f);
+}
+
+/// Parts that hold on with more than pins and gates can pull; without any pin in the case a note.
+void rule_push(const Result& r, std::vector<Finding>& out) {
+  const PartGrip* worst = nullptr;
+  double worst_lack = 0.0;
+  int count = 0;
+  for (const PartGrip& g : r.ejection.parts) {
+    if (!g.release) continue;
+    const double lack = g.release->force - g.release->pins_push - g.release->gates_carry;
+    if (!(lack > 0.0)) continue;
+    ++count;
+    if (lack <= worst_lack) continue;
+    worst = &g;
+    worst_lack = lack;
+  }
+  if (worst == nullptr) return;
+  const ReleaseForce& f = *worst->release;
+  const bool none = r.ejection.pins.empty();
+  std::string text = sentence(
+      "%d part%s on to steel with more than %s; %s most, with about %.0f N (%.0f to %.0f)", count,
+      count == 1 ? " holds" : "s hold",
+      none ? "gates carry, and the case names no ejector pins" : "pins push and gates carry",
+      worst->part.c_str(), f.force, f.force_low, f.force_high);
+  text += none ? ": " : sentence(": the pins on it push %.0f N before they dent it, ", f.pins_push);
+  text += sentence("its gates carry %.0f N before they break", f.gates_carry);
+  Finding finding = make_finding(
+      "ejector_push", none ? Severity::note : Severity::look,
+      {"N", f.force, f.pins_push + f.gates_carry}, std::move(text),
+      "shrinkage on cores times friction; stiffness, friction and strength at ejection from "
+      "memory, unconfirmed");
+  finding.part = worst->part;
+  finding.at = worst->at;
+  out.push_back(finding);
+}
+
 void rule_warp(const Result& r, std::vector<Finding>& out) {
   constexpr double told = 5e-4;  // difference of shrinkage that is worth a word, own judgement [-]
   if (r.warp.empty() || r.warp.front().strain < told) return;
@@ -234,6 +282,8 @@ std::vector<Finding> cycle_findings(const Setup& setup, const Result& result) {
   std::vector<Finding> out;
   rule_regrind(setup, out);
   rule_pins(result, out);
+  rule_draft(setup, out);
+  rule_push(result, out);
   rule_warp(result, out);
   if (!result.cycle) return out;
   const CycleResult& c = *result.cycle;

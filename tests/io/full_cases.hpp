@@ -18,6 +18,9 @@ viscosity_factor = 1.07
 contact_conductance = "8 kW/(m2 K)"
 detached_conductance = "1.7 kW/(m2 K)"
 regrind_colour = "natural"
+ejection_friction = 0.31
+ejection_modulus = "1.7 GPa"
+ejection_strength = "13 MPa"
 [press]
 card = "./press.toml"
 name = "Old \"Bess\" \\ 60 t"
@@ -89,6 +92,7 @@ gate_shear_rate = "31000 1/s"
 weld_cooling = "17 K"
 residence_time = "4.5 min"
 regrind = "17 %"
+draft = "0.7 deg"
 )toml";
 }
 

@@ -95,6 +95,8 @@ TEST_CASE("A gate of a solid is plugged, a part blocked off, and what is behind 
     CHECK(gone.parts == std::vector<std::string>{part});
     REQUIRE(model.regions.size() + 1 == whole.regions.size());
     REQUIRE(left.gates.size() == 1);
+    REQUIRE(left.walls.size() == 1);
+    CHECK(left.walls[0].part != part);
     CHECK(model.regions[static_cast<std::size_t>(left.gates[0].part)].name ==
           fed_by(left.gates[0].name));
     // What stays is as it was.

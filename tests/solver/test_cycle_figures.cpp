@@ -166,7 +166,13 @@ TEST_CASE("settings stand in the terms of the press", "[solver][cycle]") {
 
 TEST_CASE("pins on visible faces and parts without a pin near are found", "[solver][cycle]") {
   Good good;
-  good.result.ejection.parts = {{"window", 40e-6, {0.0, 0.0}, 30e-3}, {"near", 30e-6, {}, 5e-3}};
+  good.result.ejection.parts.resize(2);
+  good.result.ejection.parts[0].part = "window";
+  good.result.ejection.parts[0].grip = 40e-6;
+  good.result.ejection.parts[0].nearest_pin = 30e-3;
+  good.result.ejection.parts[1].part = "near";
+  good.result.ejection.parts[1].grip = 30e-6;
+  good.result.ejection.parts[1].nearest_pin = 5e-3;
   CHECK(find(good.findings(), "ejector_far") == nullptr);  // no pins are given at all
   good.result.ejection.pins = {{"p1", {0.01, 0.02}, 2e-3, "deck", true},
                                {"p2", {}, 2e-3, "", false}};

@@ -1,6 +1,8 @@
 #include "tools/cli/cycle_report.hpp"
 
 #include <algorithm>
+#include <string>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -67,6 +69,41 @@ std::string mould_line(const MouldBalance& m) {
       m.moving.power, m.shots_to_warm);
 }
 
+std::string heat_line(const ShotEnergy& e) {
+  constexpr double kJ = 1e3;
+  return fmt::format(
+      "heat           {:.1f} kJ come with the melt of a shot, {:.1f} kJ from the screw; {:.1f} kJ "
+      "go "
+      "into the mould, {:.1f} kJ leave with the frame\n",
+      e.melt / kJ, e.work / kJ, (e.fixed + e.moving) / kJ, e.left / kJ);
+}
+
+std::string ejection_line(const EjectionFigures& e) {
+  const PartGrip* most = nullptr;
+  for (const PartGrip& g : e.parts)
+    if (g.release && (most == nullptr || g.release->force > most->release->force)) most = &g;
+  if (most == nullptr) return "";
+  const ReleaseForce& f = *most->release;
+  return fmt::format(
+      "ejection       {} hold{} on to steel; {} most, with {:.0f} N ({:.0f} to {:.0f}); its pins "
+      "push {:.0f} N, its gates carry {:.0f} N\n",
+      e.parts.size() == 1 ? "1 part" : fmt::format("{} parts", e.parts.size()),
+      e.parts.size() == 1 ? "s" : "", most->part, f.force, f.force_low, f.force_high, f.pins_push,
+      f.gates_carry);
+}
+
+/// What takes most of the running cost of a shot.
+std::string driven_by(const CostResult& c) {
+  const double plastic = c.material + c.colour + c.drying - c.regrind_credit;
+  const double shot = plastic + c.machine + c.labour;
+  if (!(shot > 0.0)) return "";
+  const auto [name, most] =
+      std::max({std::pair("plastic", plastic), std::pair("machine", c.machine),
+                std::pair("labour", c.labour)},
+               [](const auto& a, const auto& b) { return a.second < b.second; });
+  return fmt::format("{} is {:.0f} % of it", name, most / shot / percent);
+}
+
 std::string cost_line(const CostRates& rates, const CostResult& c) {
   std::string text = fmt::format(
       "cost           {:.2f} {} per good frame ({:.2f} to {:.2f}): material {:.2f}, machine "
@@ -79,7 +116,14 @@ std::string cost_line(const CostRates& rates, const CostResult& c) {
         fmt::format("; {:.2f} with the mould over {:.0f} frames", *c.total_per_frame, rates.volume);
   if (c.break_even_frames)
     text += fmt::format("; mould paid after {:.0f} frames", *c.break_even_frames);
-  return text + "\n";
+  if (c.mould_return)
+    text +=
+        fmt::format("; a mould that comes back costs {:.0f} {}", *c.mould_return, rates.currency);
+  return text +
+         fmt::format(
+             "\n               {} (about one unit of currency per shot is common practice, no "
+             "source)\n",
+             driven_by(c));
 }
 
 }  // namespace
@@ -91,14 +135,17 @@ std::string cycle_text(const Setup& setup, const Result& r) {
   text += fmt::format(
       "cycle          {:.1f} s ({:.1f} to {:.1f}): close {:.1f}, inject {:.1f}, hold {:.1f}, cool "
       "{:.1f}, open {:.1f}, eject {:.1f}; {};\n"
-      "               holding and cooling take {:.0f} % of it (about half a minute and 50 to 80 % "
-      "are usual)\n",
+      "               cooling takes {:.0f} % of it, with holding {:.0f} % (about half a minute and "
+      "50 "
+      "to 80 % are common practice, no source)\n",
       c.total.value, c.total.low, c.total.high, c.close, c.inject, c.hold, c.cool.value, c.open,
-      c.eject, decided_by(c.limit), (c.hold + c.cool.value) / c.total.value / percent);
+      c.eject, decided_by(c.limit), c.cool.value / c.total.value / percent,
+      (c.hold + c.cool.value) / c.total.value / percent);
   text += fmt::format(
       "barrel         the shot takes {:.0f} % of the stroke, the screw recovers in {:.1f} s, melt "
       "stays {:.1f} min\n",
       c.barrel.stroke_share / percent, c.barrel.recovery, c.barrel.residence / minute);
+  text += heat_line(c.energy) + ejection_line(r.ejection);
   if (r.cost && setup.cost) text += cost_line(*setup.cost, *r.cost);
   return text;
 }

@@ -82,8 +82,9 @@ function cycle(run) {
   if (!c) return null;
   const pieces = Object.entries(cycle_words).map(([key, name]) => ({ name, value: c[`${key}_s`] }));
   const drawing = stacked(pieces, "s", "Cycle");
-  const limit = c.limited_by ? `The cooling time is set by: ${String(c.limited_by).replaceAll("_", " ")}.` : null;
-  return drawing && figure(`The cycle, ${with_unit(c.total_s, "s")}`, drawing, limit);
+  const limit = c.limited_by ? `The cooling time is set by: ${String(c.limited_by).replaceAll("_", " ")}.` : "";
+  const share = Number.isFinite(c.cooling_share) ? ` Cooling takes ${number(100 * c.cooling_share, 2)} %, with holding ${number(100 * c.holding_and_cooling_share, 2)} %; about half a minute and 50 to 80 % are common practice, no source.` : "";
+  return drawing && figure(`The cycle, ${with_unit(c.total_s, "s")}`, drawing, limit + share);
 }
 
 const cost_words = { material: "material", colour: "colour", machine: "machine", labour: "labour", scrap: "scrap" };
@@ -95,6 +96,7 @@ function cost(run) {
   const drawing = stacked(pieces, c.currency ?? "", "Cost per frame");
   const notes = [c.regrind_credit ? `Regrind brings back ${with_unit(Math.abs(c.regrind_credit), c.currency)}.` : null,
     c.mould_per_frame ? `The mould adds ${with_unit(c.mould_per_frame, c.currency)} to each frame.` : null,
+    "About one unit of currency per shot is common practice, no source.",
     c.break_even_frames ? `It has paid for itself after ${number(c.break_even_frames)} frames.` : null].filter(Boolean).join(" ");
   return drawing && figure(`Cost per frame, ${with_unit(c.per_frame, c.currency ?? "")}`, drawing, notes);
 }

@@ -59,11 +59,26 @@ function case_sheets(run) {
     ["Melt pressure over hydraulic pressure", press.intensification], ["Peak at the hydraulic gauge", gauge]])];
 }
 
+/** Heat, barrel and money of a shot. */
+function shot_sheets(s) {
+  const c = s.cycle, e = c?.energy, m = c?.mould, b = s.shot?.blend, k = s.cost;
+  const money = (value) => (Number.isFinite(value) ? with_unit(value, k.currency) : null);
+  return [e ? sheet("Heat of a shot", [["Brought by the melt", with_unit(e.melt_kJ, "kJ")], ["Work of the screw in injection", with_unit(e.screw_work_kJ, "kJ")],
+    ["Into the mould", with_unit(e.to_fixed_half_kJ + e.to_moving_half_kJ, "kJ")], ["Left in the frame", with_unit(e.left_in_shot_kJ, "kJ")], ["To melt it from 23 °C", with_unit(e.plasticising_kJ, "kJ")],
+    ["Faces of the mould", `${number(m.surface_fixed_C, 3)} and ${with_unit(m.surface_moving_C, "°C")}`, m.follows_from_channels ? " mean over the cycle, from the cooling channels" : " as set"],
+    ["Warm after", Number.isFinite(m.shots_to_warm) ? `${m.shots_to_warm} shots` : null], ["Melt stays in the barrel", with_unit(c.residence_s, "s")], ["Shot in the stroke", percent(c.stroke_share)],
+    ["Thick runners cost", c.runner_costs_s > 0 ? with_unit(c.runner_costs_s, "s") : null], ["a tenth thinner they save", c.runner_costs_s > 0 ? with_unit(c.runners_tenth_thinner_save_s, "s") : null]]) : null,
+  b ? sheet("Blend", [["Fresh", percent(b.fresh)], ["Regrind", percent(b.regrind)], ["Colour concentrate", percent(b.masterbatch)], ["Viscosity of the blend", number(b.viscosity_factor, 3), ` times that of fresh (${number(b.viscosity_factor_low, 3)} to ${number(b.viscosity_factor_high, 3)})`],
+    ["Pigment of another colour", b.foreign_colour_share > 0 ? percent(b.foreign_colour_share) : null]]) : null,
+  k ? sheet("Money", [["Running cost per good frame", money(k.per_frame)], ["with the mould", money(k.total_per_frame)], ["Blend per kg", money(k.blend_per_kg)],
+    ["Mould paid after", Number.isFinite(k.break_even_frames) ? `${number(k.break_even_frames)} frames` : null], ["A mould that comes back", money(k.mould_return)]]) : null];
+}
+
 export function setup_section(run) {
   const { summary: s } = run;
   const shrinkage = s.shrinkage?.linear_mean === undefined || s.shrinkage.linear_mean === null ? null : sheet("Shrinkage", [["By volume", percent(s.shrinkage.volume_mean, 3)],
     ["By length", `${percent(s.shrinkage.linear_mean, 3)} (${number(100 * s.shrinkage.linear_min)} to ${percent(s.shrinkage.linear_max, 3)})`], ["Cavity to part", number(s.shrinkage.scale, 5)]]);
-  const sheets = [...(s.setup ? press_sheets(s.setup) : []), ...case_sheets(run), shrinkage].filter(Boolean);
+  const sheets = [...(s.setup ? press_sheets(s.setup) : []), ...case_sheets(run), ...shot_sheets(s), shrinkage].filter(Boolean);
   return el("section.paper", { id: "setup" }, el("h2", {}, "Setup sheet"),
     sheets.length && !s.setup ? el("p.quiet", {}, "As the case has them; positions of the screw are not in this result.") : null,
     sheets.length ? el("div.sheets", {}, sheets) : el("p.quiet", {}, "The result file holds no settings."),

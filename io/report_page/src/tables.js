@@ -28,7 +28,7 @@ export function table_sections(run, view, show) {
   };
   const placed = (what) => (row, i) => show(row.x_mm, row.y_mm, `${what} ${i + 1}`);
   return [findings(s.verdict?.findings, show), parts(s.parts, named), gates(s.gates, named, s.hold), air(s.air_pockets, placed("air pocket")), soot(s.scorch, placed("edge")),
-    welds(s.weld_lines, placed("weld line")), shrinkage(s.shrinkage?.parts, named), sinks(s.shrinkage?.sink_ranking, placed("sink mark")), shorts(s.short_shots, placed("short shot"))].filter(Boolean);
+    welds(s.weld_lines, placed("weld line")), shrinkage(s.shrinkage?.parts, named), sinks(s.shrinkage?.sink_ranking, placed("sink mark")), release(s.ejection, placed("holding on")), draft(s.ejection?.draft, placed("least draft")), shorts(s.short_shots, placed("short shot"))].filter(Boolean);
 }
 
 const findings = (rows, show) => table("findings", "Findings", rows, [
@@ -121,6 +121,24 @@ const sinks = (rows, button) => (rows?.length ? table("sinks", "Where sinking sh
   { head: "In", text: true, value: (p) => p.part },
   { head: "Wall", unit: "mm", value: (p) => p.thickness_mm, show: n(3) },
   { head: "Lacking", unit: "µm", value: (p) => p.lacking_um, show: n(3) },
+], button, "") : null);
+
+const release = (ejection, button) => (ejection?.gripping_parts?.some((p) => p.release) ? table("release", "Parts that hold on to steel", ejection.gripping_parts.filter((p) => p.release), [
+  { head: "Part", text: true, value: (p) => p.part },
+  { head: "Walls around steel", unit: "mm²", value: (p) => p.grip_mm2, show: n(3) },
+  { head: "Push it takes", unit: "N", value: (p) => p.release.force_N, show: n(2) },
+  { head: "From", unit: "N", value: (p) => p.release.force_N_low, show: n(2) },
+  { head: "To", unit: "N", value: (p) => p.release.force_N_high, show: n(2) },
+  { head: "Its pins push", unit: "N", value: (p) => p.release.pins_push_N, show: n(2) },
+  { head: "Its gates carry", unit: "N", value: (p) => p.release.gates_carry_N, show: n(2) },
+  { head: "Nearest pin", unit: "mm", value: (p) => p.nearest_pin_mm, show: n(3) },
+], button, "") : null);
+
+const draft = (rows, button) => (rows?.length ? table("draft", "Draft of side walls", rows, [
+  { head: "Part", text: true, value: (p) => p.part },
+  { head: "Least", unit: "°", value: (p) => p.least_deg, show: n(2) },
+  { head: "Side walls", unit: "mm²", value: (p) => p.walls_mm2, show: n(3) },
+  { head: "Around steel", unit: "mm²", value: (p) => p.around_steel_mm2, show: n(3) },
 ], button, "") : null);
 
 const causes = { pressure: "pressure", speed: "speed", freezing: "frozen", air: "caught air" };
