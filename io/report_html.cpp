@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "io/calibrated_report.hpp"
 #include "io/case_error.hpp"
 #include "io/colour_scales.hpp"
 #include "io/outcome_names.hpp"
@@ -188,14 +189,14 @@ std::string harmless(const Json& json) {
   return out;
 }
 
-}  // namespace
-
-std::string report_html(std::span<const std::filesystem::path> places, const std::string& version) {
+std::string page_of(std::span<const std::filesystem::path> places, const std::string& version,
+                    const std::string& calibration) {
   if (places.empty()) throw Error("a report needs at least one results folder");
   Json data;
   data["data_version"] = data_version;
   data["written_by"] = version;
   data["colours"] = scales_json();
+  if (!calibration.empty()) data["calibration"] = Json::parse(calibration);
   data["runs"] = Json::array();
   std::string blocks;
   for (std::size_t r = 0; r < places.size(); ++r) {
@@ -215,6 +216,17 @@ std::string report_html(std::span<const std::filesystem::path> places, const std
                fmt::format("<script type=\"application/json\" id=\"data\">{}</script>\n{}",
                            harmless(data), blocks));
   return page;
+}
+
+}  // namespace
+
+std::string report_html(std::span<const std::filesystem::path> places, const std::string& version) {
+  return page_of(places, version, {});
+}
+
+std::string calibrated_report(const std::filesystem::path& run, const std::string& version,
+                              const std::string& calibration) {
+  return page_of(std::vector{run}, version, calibration);
 }
 
 }  // namespace firstshot

@@ -9,8 +9,8 @@
 
 #include "io/h5_file.hpp"
 #include "io/sweep_folder.hpp"
+#include "tests/cli/quick_case.hpp"
 #include "tests/cli/run_program.hpp"
-#include "tests/cli/small_case.hpp"
 
 namespace firstshot::test {
 namespace {
@@ -22,32 +22,6 @@ std::string text_of(const fs::path& file) {
   std::ostringstream text;
   text << std::ifstream(file).rdbuf();
   return text.str();
-}
-
-/// A strip that takes a few hundredths of a second, and no holding.
-std::string quick_case() {
-  return R"(title = "Strip"
-[layout]
-unit = "mm"
-[[layout.part]]
-name = "strip"
-thickness = "1.5 mm"
-polygon = [[0, -5], [40, -5], [40, 5], [0, 5]]
-[injection]
-at = [0, 0]
-width = "10 mm"
-[material]
-card = "hips-8"
-[press]
-card = "press-60t"
-[process]
-fill_time = "0.5 s"
-[accuracy]
-level = "preview"
-element_size = "4 mm"
-layers = 4
-volume_steps = 10
-)";
 }
 
 std::vector<std::string> sweep(const std::string& file, const fs::path& out,

@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "io/toml_reader.hpp"
+#include "tools/cli/calibrate_arguments.hpp"
 #include "tools/cli/commands.hpp"
 #include "tools/cli/exit_code.hpp"
 #include "tools/cli/sweep_arguments.hpp"
@@ -101,6 +102,13 @@ void add_case_options(CLI::App& command, CaseOptions& options, const char* outpu
       ->allow_extra_args(false);
   command.add_flag("--json", options.json,
                    "print the numbers as JSON, the unit at the end of each name");
+}
+
+CLI::App* add_calibrate_command(CLI::App& app, CalibrateOptions& options) {
+  CLI::App* command =
+      add_command(app, "calibrate", "learn from trial shots, write a card", calibrate_help);
+  add_calibrate_options(*command, options);
+  return command;
 }
 
 void add_balance_options(CLI::App& command, BalanceOptions& options) {
@@ -208,6 +216,8 @@ int run_command_line(int argc, const char* const* argv) {
   CLI::App* window = add_command(
       app, "window", "find the settings that give good shots, and the best of them", window_help);
   add_window_options(*window, window_options);
+  CalibrateOptions calibrate_options;
+  CLI::App* calibrate = add_calibrate_command(app, calibrate_options);
 
   MaterialOptions material_options;
   CLI::App* material =
@@ -242,6 +252,7 @@ int run_command_line(int argc, const char* const* argv) {
   if (balance->parsed()) return balance_command(balance_options);
   if (sweep->parsed()) return sweep_command(sweep_options);
   if (window->parsed()) return window_command(window_options);
+  if (calibrate->parsed()) return calibrate_command(calibrate_options);
   if (report->parsed()) return report_command(report_options);
   if (material->parsed()) return material_command(material_options);
   return explain_command(explain_options);

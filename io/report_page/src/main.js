@@ -1,4 +1,5 @@
 // Puts the page together from the data that it was given.
+import { calibration_section } from "./calibration.js";
 import { chart_section } from "./charts.js";
 import { compare_tables, compare_verdicts } from "./compare.js";
 import { colour_bar, controls } from "./controls.js";
@@ -41,7 +42,7 @@ function single_page(run, stage, views) {
   const [view] = views, show = place_buttons(view);
   return [mast(run, false), missing_block(run),
     el("div.first", {}, el("div.words", {}, verdict_block(run), numbers_block(run), main_rules(run, show)), frame_block(stage, views)),
-    chart_section(run, stage), table_sections(run, view, show), setup_section(run), trust_section(run), approval_section(run), origin_section(run, data)];
+    calibration_section(data.calibration), chart_section(run, stage), table_sections(run, view, show), setup_section(run), trust_section(run), approval_section(run), origin_section(run, data)];
 }
 
 const data = read_data();
