@@ -16,9 +16,8 @@ constexpr double solid_viscosity = 1e9;
 constexpr double least_flow_gradient = 1e-2;  ///< [Pa/m]
 constexpr int newton_steps = 2;
 
-/// A move of ln g this small, in multiples of the tolerance of a step and as such, follows the
-/// curve of the flow instead of looking it up: what the curvature misses there is below 1e-3.
-constexpr double small_share = 3.0, small_move = 0.06;
+/// Share of the tolerance of a step below which a gradient's move is small.
+constexpr double small_share = 0.3;
 
 /// Gradient that carries `flow`: Newton steps in ln g from the present g, where the flow is `f`.
 /// ln Q is convex in ln g: a step from far below (melt that hardly moved) lands above, the next
@@ -46,8 +45,7 @@ GapFlow find_gradient(double flow, double& gradient, GapFlow f, Flow&& flow_at) 
 
 Mobility::Mobility(const Setup& setup, const GapGrid& grid, const ReducedCurve& curve)
     : grid_(grid), curve_(curve) {
-  small_step_ =
-      grid.walls_differ() ? 0.0 : std::min(small_move, small_share * setup.accuracy.tolerance);
+  small_step_ = grid.walls_differ() ? 0.0 : small_share * setup.accuracy.tolerance;
   build_lines(setup);
   const SideWall side = side_wall(setup.model);
   volumes_ = control_volumes(setup.model, thermal_radius_, side.thermal_gap.span());
@@ -166,29 +164,6 @@ void Mobility::guess(std::span<const double> inverse, double velocity, MobilityS
                [&](double g) { return line_flow(inverse, lines_[k], g, scratch); });
 }
 
-/// ln x, for x near 1 without a call: good to 1e-10 within a tenth.
-double log_near_one(double x) {
-  constexpr double near = 0.1;
-  if (std::abs(x - 1.0) > near) return std::log(x);
-  const double z = (x - 1.0) / (x + 1.0);
-  const double square = z * z;
-  return 2.0 * z * (1.0 + square * (1.0 / 3.0 + square * (1.0 / 5.0)));
-}
-
-/// So many small moves follow the curve from one look at the flow.
-constexpr std::uint8_t most_along_curve = 4;
-/// While the set still moves, fluidities are guessed up to this move of ln g, and looked up when
-/// the moves have become small.
-constexpr double most_guessed = 0.35;
-constexpr std::uint8_t guessed = 255;
-
-/// How the steepness a = d ln Q / d ln g rises with ln g: that of the Cross law in one layer, where
-/// a follows from the share of thinning, a (a - 1)(1 - n a). Within a few tens of percent for a
-/// gap.
-double curvature(double steepness, double flow_index) {
-  return std::max(steepness * (steepness - 1.0) * (1.0 - flow_index * steepness), 0.0);
-}
-
 /// New gradient and fluidity of an element under the pressure gradient `slope` > 0.
 /// @return change of ln S
 template <class Flow>
@@ -200,24 +175,16 @@ double Mobility::follow(std::size_t slot, double slope, double& gradient, double
   GapFlow f{before, steepness};
   if (known_[slot] == 0) {
     f = flow_at(gradient);
-    steepness = f.steepness;
     known_[slot] = 1;
-  }
-  if (small_step_ > 0.0 && f.fluidity > 0.0) {
-    const double step = log_near_one(before * slope / (f.fluidity * gradient)) / steepness;
-    const bool small = std::abs(step) < small_step_;
-    if (small ? known_[slot] <= most_along_curve : std::abs(step) < most_guessed) {
-      const double bend = curvature(steepness, curve_.flow_index());
-      const double along = step * (1.0 - 0.5 * bend * step / steepness);
-      steepness += bend * along;
-      gradient *= 1.0 + along * (1.0 + 0.5 * along);
-      fluidity = before * slope / gradient;
-      known_[slot] = small ? known_[slot] + 1 : guessed;
-      return log_near_one(slope / gradient);
+  } else {
+    const double step = std::log(slope / gradient) / steepness;
+    if (std::abs(step) < small_step_) {
+      gradient *= 1.0 + step;
+      fluidity *= 1.0 + (steepness - 1.0) * step;
+      return (steepness - 1.0) * step;
     }
   }
   f = find_gradient(before * slope, gradient, f, flow_at);
-  known_[slot] = 1;
   fluidity = f.fluidity;
   steepness = f.steepness;
   return std::log(fluidity / before);

@@ -51,7 +51,7 @@ TEST_CASE("the version is one line", "[cli]") {
 
 TEST_CASE("wrong arguments end with 2 and one sentence on standard error", "[cli]") {
   const std::vector<std::pair<std::vector<std::string>, std::string>> wrong = {
-      {{}, "check, run, balance, report, sweep, material, explain"},
+      {{}, "check, run, balance, report, sweep, window, calibrate, material, explain"},
       {{"chek", "a.toml"}, "\"check\"?"},
       {{"run"}, "case is required"},
       {{"report"}, "results is required"},
