@@ -19,9 +19,14 @@ void check_names(const std::vector<std::string>& names, const Entries& entries, 
     if (std::any_of(entries.begin(), entries.end(),
                     [&](const auto& entry) { return entry.name == name; }))
       continue;
-    std::string known;
-    for (const auto& entry : entries) known += (known.empty() ? "" : ", ") + entry.name;
-    throw Error("there is no " + std::string(what) + " \"" + name + "\" to close; known: " + known);
+    std::string text = "there is no " + std::string(what) + " \"";
+    text.append(name).append("\" to close; known: ");
+    const char* separator = "";
+    for (const auto& entry : entries) {
+      text.append(separator).append(entry.name);
+      separator = ", ";
+    }
+    throw Error(text);
   }
 }
 

@@ -38,7 +38,8 @@ nlohmann::json part_of(const nlohmann::json& summary, const std::string& name) {
 
 // The drawing has four decimals and lines that stop 0.02 mm short, whose gaps are closed in the
 // middle: that moves corners by 0.01 mm, on the smallest parts 0.06 % of the volume. Asked for by
-// the trade is 0.5 % of volume, 5 % of time, 8 % of pressure; measured 0.064 %, 0.001 %, 0.03 %.
+// the trade is 0.5 % of volume, 5 % of time, 8 % of pressure; measured 0.064 %, 1.1 %, 0.03 %:
+// times carry the tolerance of the steps.
 TEST_CASE("the tug fills alike from its drawing and from its layout", "[case][dxf][slow]") {
   const nlohmann::json layout = summary_of("harbour-tug");
   const nlohmann::json drawing = summary_of("harbour-tug-dxf");
@@ -48,7 +49,12 @@ TEST_CASE("the tug fills alike from its drawing and from its layout", "[case][dx
     INFO(part["name"].get<std::string>());
     CHECK(other["volume_mm3"].get<double>() ==
           Approx(part["volume_mm3"].get<double>()).epsilon(1e-3));
-    CHECK(other["full_s"].get<double>() == Approx(part["full_s"].get<double>()).epsilon(5e-3));
+    CHECK(other["nearly_full_s"].get<double>() ==
+          Approx(part["nearly_full_s"].get<double>()).epsilon(2e-2));
+    // The last corner of a part is booked with the step in which it fills.
+    constexpr double step = 0.015;  // [s], of 48 equal volumes
+    CHECK(other["full_s"].get<double>() ==
+          Approx(part["full_s"].get<double>()).epsilon(5e-3).margin(step));
   }
   const double pressure = layout["fill"]["peak_pressure_MPa"].get<double>();
   CHECK(drawing["fill"]["peak_pressure_MPa"].get<double>() == Approx(pressure).epsilon(5e-3));

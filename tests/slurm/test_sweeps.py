@@ -80,7 +80,7 @@ class Sweeps(unittest.TestCase):
     def setUp(self):
         self.folder = tempfile.mkdtemp(dir=TOP)
         self.quick = self.write_case("quick.toml", "4 mm", 4)  # a few hundredths of a second
-        self.long = self.write_case("long.toml", "0.5 mm", 12)  # a second or two
+        self.long = self.write_case("long.toml", "0.2 mm", 12)  # several seconds, to be in time
         self.out = os.path.join(self.folder, "out")
 
     def write_case(self, name, size, layers):
