@@ -198,6 +198,4 @@ SolveReport SubsetSolver::solve_again(std::span<const double> conductance,
   return s.take_over(x);
 }
 
-void SubsetSolver::forget_pattern() {}
-
 }  // namespace firstshot

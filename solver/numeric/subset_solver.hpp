@@ -48,10 +48,6 @@ class SubsetSolver {
   SolveReport solve_again(std::span<const double> conductance, std::span<const double> right,
                           std::span<double> x);
 
-  /// Nothing to forget: the pattern is that of the whole network. Goes with the next change of what
-  /// this header declares.
-  void forget_pattern();
-
  private:
   struct Impl;
   std::unique_ptr<Impl> impl_;
