@@ -20,6 +20,8 @@ constexpr int starting_steps = 4;
 /// Under pressure a step may last this many steps at the set speed.
 constexpr double longest_pressure_step = 8.0;
 constexpr double step_growth = 1.6;
+/// A step that ends at switch-over or with the last volume is at least this share of a usual one.
+constexpr double least_portion = 0.05;
 /// Melt above full at the end of a step, in share of what entered and of the tolerance, while the
 /// cavity has this much room.
 constexpr double excess_share = 0.06, room_for_excess = 0.05;
@@ -140,14 +142,14 @@ double Fill::step_length(const State& state) const {
     const SwitchOver& s = setup_.process.switch_over;
     double target = most_by_speed * shot_volume_;
     if (s.kind == SwitchOverKind::volume) target = std::min(target, s.value * shot_volume_);
-    constexpr double least_portion = 0.05;
     const double left = target - state.injected;
     double dt = std::clamp(left, least_portion * portion, portion) / set_flow(state);
     if (s.kind == SwitchOverKind::time) dt = std::min(dt, std::max(s.value - state.time, 1e-9));
     return dt;
   }
   const double flow = std::max(std::abs(state.flow_rate), 1e-30);
-  double dt = portion / flow;
+  // No longer than about what is left needs: the last place is full in the course of its step.
+  double dt = std::clamp(remaining_volume(state), least_portion * portion, portion) / flow;
   if (nominal_flow_ > 0.0)
     dt = std::min(
         dt, longest_pressure_step * shot_volume_ / (setup_.accuracy.volume_steps * nominal_flow_));

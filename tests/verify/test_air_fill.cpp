@@ -121,8 +121,8 @@ TEST_CASE("air that melt squeezes steadily through a vent has the closed form's 
   // p = [Q + √(Q² + 4 Kv² p0²)]/(2 Kv), whatever volume is left; see air_vent.hpp.
   Setup setup = blind_strip(100, 400);
   close_rims(setup);
-  setup.air.vents = {end_vent(5 * mm, 15 * um, 1.5 * mm)};
-  const double Kv = air::slit_factor({5 * mm, 15 * um, 1.5 * mm}) / air::viscosity(wall);
+  setup.air.vents = {end_vent(strip_width, 12 * um, 1.5 * mm)};
+  const double Kv = air::slit_factor({strip_width, 12 * um, 1.5 * mm}) / air::viscosity(wall);
   const double exact = air::squeeze_pressure(2 * cm3, Kv, air::room_pressure);
   int count = 0;
   const Result r = run_case(setup, [&](const Snapshot& s) {
