@@ -3,33 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "solver/assess/node_walls.hpp"
+
 namespace firstshot {
 namespace {
-
-/// What a node belongs to: mean wall of its triangles, their role; or its place in channels.
-struct Surroundings {
-  std::vector<double> wall;          // (n_nodes) [m], 0 where there is no triangle
-  std::vector<std::int32_t> region;  // (n_nodes) -1 where there is none
-};
-
-Surroundings surroundings(const Model& model) {
-  Surroundings s{std::vector<double>(model.n_nodes(), 0.0),
-                 std::vector<std::int32_t>(model.n_nodes(), -1)};
-  std::vector<double> area_sum(model.n_nodes(), 0.0);
-  for (std::size_t i = 0; i < model.mesh.triangles.size(); ++i) {
-    const auto t = make_id<TriId>(i);
-    const double a = area(model.mesh, t);
-    for (const VertexId v : model.mesh.triangles[t]) {
-      const std::size_t node = index(model.node_of_vertex[v]);
-      s.wall[node] += a * model.thickness[t];
-      area_sum[node] += a;
-      s.region[node] = model.mesh.region[t];
-    }
-  }
-  for (std::size_t i = 0; i < s.wall.size(); ++i)
-    if (area_sum[i] > 0.0) s.wall[i] /= area_sum[i];
-  return s;
-}
 
 void spend(FlowPath& path, Role role, double pressure) {
   if (role == Role::sprue) path.sprue += pressure;
@@ -63,7 +40,7 @@ double pressure_at(const std::vector<HistoryEntry>& history, double time) {
 
 std::vector<FlowPath> flow_paths(const Setup& setup, const State& state) {
   const Model& model = setup.model;
-  const Surroundings around = surroundings(model);
+  const NodeWalls around = node_walls(model);
   std::vector<std::vector<std::size_t>> lines_at(model.n_nodes());
   for (std::size_t k = 0; k < model.lines.size(); ++k) {
     const LineElement& e = model.lines[make_id<LineId>(k)];

@@ -5,50 +5,36 @@
 #include <cstdio>
 #include <utility>
 
+#include "solver/assess/node_walls.hpp"
+
 namespace firstshot {
 namespace {
 
 constexpr double even = 0.9;  // of the wall around: no cause, own judgement
 constexpr double mm = 1e-3;
 
-/// Mean wall at each node, and its region; 0 and -1 for nodes of channels.
-struct Walls {
-  std::vector<double> wall;          // (n_nodes) [m]
-  std::vector<std::int32_t> region;  // (n_nodes)
-  std::vector<std::vector<std::size_t>> beside;
-};
-
-Walls walls(const Model& model) {
-  Walls w{std::vector<double>(model.n_nodes(), 0.0), std::vector<std::int32_t>(model.n_nodes(), -1),
-          std::vector<std::vector<std::size_t>>(model.n_nodes())};
-  std::vector<double> weight(model.n_nodes(), 0.0);
-  for (std::size_t i = 0; i < model.mesh.triangles.size(); ++i) {
-    const auto t = make_id<TriId>(i);
-    const double a = area(model.mesh, t);
-    for (const VertexId v : model.mesh.triangles[t]) {
-      const std::size_t node = index(model.node_of_vertex[v]);
-      w.wall[node] += a * model.thickness[t];
-      weight[node] += a;
-      w.region[node] = model.mesh.region[t];
-      for (const VertexId other : model.mesh.triangles[t])
-        w.beside[node].push_back(index(model.node_of_vertex[other]));
-    }
-  }
-  for (std::size_t i = 0; i < weight.size(); ++i)
-    if (weight[i] > 0.0) w.wall[i] /= weight[i];
-  return w;
+/// The nodes of the triangles around each node (n_nodes).
+std::vector<std::vector<std::size_t>> nodes_beside(const Model& model) {
+  std::vector<std::vector<std::size_t>> beside(model.n_nodes());
+  for (const auto& triangle : model.mesh.triangles.span())
+    for (const VertexId v : triangle)
+      for (const VertexId other : triangle)
+        beside[index(model.node_of_vertex[v])].push_back(index(model.node_of_vertex[other]));
+  return beside;
 }
 
 /// Nodes with melt beside the air of a pocket: beside what is left of it, else around its last
 /// node.
-std::vector<std::size_t> around_air(const State& state, const Walls& walls, std::size_t pocket) {
+std::vector<std::size_t> around_air(const State& state,
+                                    const std::vector<std::vector<std::size_t>>& beside,
+                                    std::size_t pocket) {
   std::vector<std::size_t> gas;
   for (std::size_t i = 0; i < state.air.pocket.size(); ++i)
     if (state.air.pocket.vector()[i] == static_cast<double>(pocket)) gas.push_back(i);
   if (gas.empty()) gas.push_back(static_cast<std::size_t>(state.air.pockets.node[pocket]));
   std::vector<std::size_t> melt;
   for (const std::size_t i : gas)
-    for (const std::size_t j : walls.beside[i])
+    for (const std::size_t j : beside[i])
       if (j != i && state.arrival.vector()[j] >= 0.0 && state.fill.vector()[j] >= 1.0)
         melt.push_back(j);
   std::sort(melt.begin(), melt.end());
@@ -63,7 +49,7 @@ struct Way {
   double thickest = 0.0;  ///< wall [m]
 };
 
-Way way_to(const Model& model, const State& state, const Walls& walls, std::size_t node) {
+Way way_to(const Model& model, const State& state, const NodeWalls& walls, std::size_t node) {
   Way way{node, 0.0, walls.wall[node]};
   for (std::size_t hops = 0; state.front.origin[way.entry] >= 0.0 && hops < model.n_nodes();
        ++hops) {
@@ -89,11 +75,11 @@ std::string gate_at(const Model& model, std::size_t node) {
 }  // namespace
 
 TrapCause trap_cause(const Setup& setup, const State& state, std::size_t pocket, double to_edge) {
-  const Walls w = walls(setup.model);
+  const NodeWalls w = node_walls(setup.model);
   TrapCause cause;
   cause.wall = w.wall[static_cast<std::size_t>(state.air.pockets.node[pocket])];
   std::vector<Way> ways;
-  for (const std::size_t node : around_air(state, w, pocket))
+  for (const std::size_t node : around_air(state, nodes_beside(setup.model), pocket))
     ways.push_back(way_to(setup.model, state, w, node));
   if (ways.empty()) return cause;
   std::stable_sort(ways.begin(), ways.end(),
