@@ -47,8 +47,14 @@ constexpr double default_mouth_over_thickness = 2.0;
 constexpr int across_part = 4;
 /// More elements across a runner than its profile needs: its flanks slope.
 constexpr int flank_elements = 2;
+/// Mouth of an injection whose rim is near: not quite as far as that.
+constexpr double mouth_share = 0.85;
+/// The melt comes down through a sprue's foot on one face of the channel below, and spreads over
+/// that channel's depth: in ideal flow as if it came in through a wall 2 ln 2/π = 0.44 depths
+/// further in than the rim of the foot (conformal map, derived here).
+constexpr double spread_depths = 2.0 * std::numbers::ln2 / std::numbers::pi;
 /// Mouth of the sprue in the frame, in diameters of its foot.
-constexpr double foot_share = 0.85;
+constexpr double least_foot_share = 0.35, most_foot_share = 0.85;
 
 double cell_size(const Box& box, double element_size) {
   const double width = box.high.x - box.low.x, height = box.high.y - box.low.y;
@@ -255,10 +261,14 @@ class Builder {
                           joints.inlet.at.x, joints.inlet.at.y);
     if (!(diameter > 0.0))
       diameter =
-          std::min(default_mouth_over_thickness * column.chord(), 2.0 * foot_share * rim.distance);
-    // Not quite to the rim of the foot, which is a piece of the outline where it overhangs a
-    // runner.
-    if (sprue_) diameter = foot_share * sprue_->size.foot_diameter;
+          std::min(default_mouth_over_thickness * column.chord(), 2.0 * mouth_share * rim.distance);
+    // Never to the rim of the foot, which is a piece of the outline where it overhangs a runner.
+    if (sprue_) {
+      const double foot = sprue_->size.foot_diameter;
+      const double below = without_sprue(column, *sprue_, joints.inlet.at).chord();
+      diameter = std::clamp(foot - 2.0 * spread_depths * below, least_foot_share * foot,
+                            most_foot_share * foot);
+    }
     Mouth mouth;
     mouth.centre = joints.inlet.at;
     const double longest = options_.mesh.element_size;

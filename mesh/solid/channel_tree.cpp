@@ -11,6 +11,9 @@
 namespace firstshot {
 namespace {
 
+/// Levels per length of the mean edge.
+constexpr double levels_per_edge = 1.5;
+
 class TreeBuilder {
  public:
   TreeBuilder(const Model& model, std::span<const std::uint8_t> inside, const Wave& wave,
@@ -122,7 +125,7 @@ class TreeBuilder {
         const std::int32_t top = root(edge.offset + k);
         if (section_[top] < 0) {
           section_[top] = static_cast<std::int32_t>(tree_.sections.size());
-          tree_.sections.push_back({edge.first_level + k, -1, 0.0, 0.0, 0.0});
+          tree_.sections.push_back({edge.first_level + k, -1, 0.0, 0.0, 0.0, 0.0});
           crossed_.push_back({edge.a, edge.b});
         }
       }
@@ -158,6 +161,13 @@ class TreeBuilder {
       ChannelSection& section = tree_.sections[s];
       section.width += length;
       section.area += length * model_.thickness[id];
+      section.deepest = std::max({section.deepest, chord[0], chord[1]});
+      if (!(length > 0.0)) return;
+      Point along = (1.0 / length) * turned_left(end[1] - end[0]);
+      const Point tip = model_.mesh.points[corner[c]];
+      const bool tip_later = wave_.way[index(corner[c])] > way_of(level);
+      if ((dot(tip - end[0], along) > 0.0) != tip_later) along = -1.0 * along;
+      tree_.pieces.push_back({s, static_cast<std::int32_t>(t), length, along});
       const double rise = middle[1] - middle[0], half = 0.5 * (chord[1] - chord[0]);
       section.perimeter += std::hypot(length, rise + half) + std::hypot(length, rise - half);
     });
@@ -216,6 +226,8 @@ class TreeBuilder {
       if (parent >= 0) parent = place[parent];
     }
     for (const std::int32_t s : tree_.section_of) tree.section_of.push_back(s < 0 ? -1 : place[s]);
+    tree.pieces = std::move(tree_.pieces);
+    for (SectionPiece& piece : tree.pieces) piece.section = place[piece.section];
     return tree;
   }
 
@@ -236,6 +248,32 @@ class TreeBuilder {
 ChannelTree channel_tree(const Model& model, std::span<const std::uint8_t> inside, const Wave& wave,
                          double step) {
   return TreeBuilder(model, inside, wave, step).run();
+}
+
+ChannelTree runner_tree(const Model& model) {
+  const TriMesh& mesh = model.mesh;
+  const std::size_t n = mesh.triangles.size();
+  std::vector<std::uint8_t> inside(n, 0);
+  double length = 0.0, count = 0.0;
+  for (std::size_t t = 0; t < n; ++t) {
+    const TriId id = make_id<TriId>(t);
+    if (model.regions[mesh.region[id]].role != Role::runner) continue;
+    inside[t] = 1;
+    for (std::size_t c = 0; c < 3; ++c)
+      length += distance(mesh.points[mesh.triangles[id][c]],
+                         mesh.points[mesh.triangles[id][(c + 1) % 3]]);
+    count += 3.0;
+  }
+  if (!(count > 0.0)) return {};
+  // Without a sprue of its own the melt enters at the injection; else at the sprue's foot.
+  NodeId foot = model.injection;
+  for (const LineElement& line : model.lines.span())
+    if (model.channels[line.channel].role == Role::sprue) foot = line.to;
+  std::vector<VertexId> start;
+  for (std::size_t v = 0; v < mesh.points.size(); ++v)
+    if (model.node_of_vertex[make_id<VertexId>(v)] == foot) start.push_back(make_id<VertexId>(v));
+  const Wave wave = run_wave(mesh, inside, start);
+  return channel_tree(model, inside, wave, length / count / levels_per_edge);
 }
 
 }  // namespace firstshot

@@ -4,9 +4,7 @@
 #include <cmath>
 #include <vector>
 
-#include "mesh/plane.hpp"
 #include "mesh/solid/channel_tree.hpp"
-#include "mesh/solid/wave.hpp"
 
 namespace firstshot {
 namespace {
@@ -21,8 +19,6 @@ constexpr double look_back = 2.0, look_ahead = 1.25, loss_length = 1.0;
 /// The end of a channel is no narrowing: share of what is left of it that is looked at, and the
 /// widths that must be left.
 constexpr double share_ahead = 0.6, least_ahead = 1.5;
-/// Levels per length of the mean edge.
-constexpr double levels_per_edge = 1.5;
 
 class Finder {
  public:
@@ -132,32 +128,11 @@ class Finder {
 }  // namespace
 
 TriField<double> entrance_shares(const Model& model, double first_area) {
-  const TriMesh& mesh = model.mesh;
-  const std::size_t n = mesh.triangles.size();
-  std::vector<std::uint8_t> inside(n, 0);
-  double length = 0.0, count = 0.0;
-  for (std::size_t t = 0; t < n; ++t) {
-    const TriId id = make_id<TriId>(t);
-    if (model.regions[mesh.region[id]].role != Role::runner) continue;
-    inside[t] = 1;
-    for (std::size_t c = 0; c < 3; ++c)
-      length += distance(mesh.points[mesh.triangles[id][c]],
-                         mesh.points[mesh.triangles[id][(c + 1) % 3]]);
-    count += 3.0;
-  }
-  TriField<double> shares(n);
-  if (!(count > 0.0)) return shares;
-  // Without a sprue of its own the melt enters at the injection; else at the sprue's foot.
-  NodeId foot = model.injection;
-  for (const LineElement& line : model.lines.span())
-    if (model.channels[line.channel].role == Role::sprue) foot = line.to;
-  std::vector<VertexId> start;
-  for (std::size_t v = 0; v < mesh.points.size(); ++v)
-    if (model.node_of_vertex[make_id<VertexId>(v)] == foot) start.push_back(make_id<VertexId>(v));
-  const Wave wave = run_wave(mesh, inside, start);
-  const ChannelTree tree = channel_tree(model, inside, wave, length / count / levels_per_edge);
+  TriField<double> shares(model.mesh.triangles.size());
+  const ChannelTree tree = runner_tree(model);
+  if (tree.sections.empty()) return shares;
   const std::vector<double> of_section = Finder(tree, first_area).run();
-  for (std::size_t t = 0; t < n; ++t)
+  for (std::size_t t = 0; t < shares.size(); ++t)
     if (tree.section_of[t] >= 0) shares[make_id<TriId>(t)] = of_section[tree.section_of[t]];
   return shares;
 }

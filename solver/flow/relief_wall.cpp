@@ -3,10 +3,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numbers>
 #include <queue>
 #include <vector>
 
 #include "mesh/plane.hpp"
+#include "solver/flow/rectangle_duct.hpp"
+#include "solver/flow/section_match.hpp"
 #include "solver/flow/wall_smoothing.hpp"
 
 namespace firstshot {
@@ -21,13 +24,13 @@ constexpr double full_depth_share = 0.85;
 /// The greatest depth of a section is known this far away, in depths, over places of at least such
 /// a share of it.
 constexpr double reach = 0.75, reach_share = 0.3;
+/// Beside the deepest place the melt of its section gets thinner by at least this per length; where
+/// it does not, another channel begins, which feels the deep one only this many of its own
+/// thicknesses far (what varies across a slab decays like exp(-π x/h)).
+constexpr double least_fall = 0.3, felt_thicknesses = 1.0 / std::numbers::pi;
 /// What Kantorovich's parabola along the draw misses in sections taller than wide: fitted to the
 /// exact series for 1:2 (2.8 %) and 1:4 (6.9 %); 1:6 then comes within 1 %.
 constexpr double tall_below = 0.42, tall_rise = 0.033;
-
-/// The centre of a section cooled from all sides starts later than that of a slab: between the
-/// +6 % of a square and the -2 % of a circle against the same gap.
-constexpr double centre_lag = 0.030;
 
 /// Corners of the four parts of a triangle among its six places (Relief).
 constexpr std::array<std::array<std::size_t, 3>, 4> parts = {
@@ -213,15 +216,17 @@ std::vector<double> section_depth(const Model& model) {
   // From the thickest place down; a place keeps the first, greatest depth that reaches it.
   struct Reach {
     double depth;
+    double flat;  // way over places that are thinner but get no thinner [m]
     std::int32_t vertex, source;
     bool operator<(const Reach& o) const {
-      return depth != o.depth ? depth < o.depth : vertex > o.vertex;
+      if (depth != o.depth) return depth < o.depth;
+      return flat != o.flat ? flat > o.flat : vertex > o.vertex;
     }
   };
   std::priority_queue<Reach> queue;
   std::vector<double> depth(own.size(), 0.0);
   for (std::size_t v = 0; v < own.size(); ++v)
-    queue.push({own[v], static_cast<std::int32_t>(v), static_cast<std::int32_t>(v)});
+    queue.push({own[v], 0.0, static_cast<std::int32_t>(v), static_cast<std::int32_t>(v)});
   while (!queue.empty()) {
     const Reach r = queue.top();
     queue.pop();
@@ -232,7 +237,12 @@ std::vector<double> section_depth(const Model& model) {
       const std::int32_t v = neighbour[k];
       if (depth[v] > 0.0 || own[v] >= r.depth || own[v] < reach_share * r.depth) continue;
       if (distance(from, mesh.points[VertexId{v}]) > reach * r.depth) continue;
-      queue.push({r.depth, v, r.source});
+      const double way = distance(mesh.points[VertexId{r.vertex}], mesh.points[VertexId{v}]);
+      const bool falls = own[r.vertex] - own[v] >= least_fall * way;
+      const bool as_deep = own[v] >= full_depth_share * r.depth;
+      const double flat = r.flat + (falls || as_deep ? 0.0 : way);
+      if (flat > felt_thicknesses * own[v]) continue;
+      queue.push({r.depth, flat, v, r.source});
     }
   }
   std::vector<double> of_triangle;
@@ -242,73 +252,6 @@ std::vector<double> section_depth(const Model& model) {
   }
   return of_triangle;
 }
-
-}  // namespace
-
-double rectangle_of_factor(double factor) {
-  const auto factor_of = [](double ratio) {
-    // One-term series with the rest of the sum of 1/k⁵ put in its limit; symmetric in the sides.
-    const double r = std::min(ratio, 1.0 / ratio);
-    const double wide = 1.0 - 0.630 * r * (1.0 - std::pow(r, 4) / 12.0);
-    return ratio <= 1.0 ? wide : wide / (ratio * ratio);
-  };
-  constexpr double most = 1e3;
-  if (factor >= 1.0) return 0.0;
-  double low = 0.0, high = most;
-  constexpr int halvings = 60;
-  for (int i = 0; i < halvings; ++i) {
-    const double middle = 0.5 * (low + high);
-    (factor_of(std::max(middle, 1.0 / most / most)) > factor ? low : high) = middle;
-  }
-  return 0.5 * (low + high);
-}
-
-namespace {
-
-/// Profile of F across a rectangle, F(y) = 1 - cosh(2 a y/W)/cosh a, a = √10/(2 ratio): its mean
-/// weighted by F³, by which the middle of the section counts.
-double middle_of_rectangle(double ratio) {
-  constexpr int n = 64;
-  const double a = std::sqrt(10.0) / (2.0 * ratio);
-  double third = 0.0, fourth = 0.0;
-  for (int i = 0; i < n; ++i) {
-    const double y = (i + 0.5) / n;
-    // cosh(a y)/cosh(a) without overflow.
-    const double fall =
-        (std::exp(a * (y - 1.0)) + std::exp(-a * (y + 1.0))) / (1.0 + std::exp(-2.0 * a));
-    const double f = 1.0 - fall;
-    third += f * f * f;
-    fourth += f * f * f * f;
-  }
-  return fourth / third;
-}
-
-/// Depth over width of the rectangle with that weighted mean [-].
-class RectangleOfMiddle {
- public:
-  RectangleOfMiddle() {
-    for (int i = 0; i <= steps; ++i) mean_[i] = middle_of_rectangle(ratio(i));
-  }
-  double operator()(double mean) const {
-    if (mean >= mean_.front()) return 0.0;
-    if (mean <= mean_.back()) return ratio(steps);
-    int low = 0, high = steps;  // means fall with the ratio
-    while (high - low > 1) {
-      const int middle = (low + high) / 2;
-      (mean_[middle] > mean ? low : high) = middle;
-    }
-    const double share = (mean_[low] - mean) / (mean_[low] - mean_[high]);
-    return ratio(low + share);
-  }
-
- private:
-  static constexpr int steps = 400;
-  static double ratio(double step) {
-    constexpr double least = 0.02, most = 50.0;
-    return least * std::pow(most / least, step / steps);
-  }
-  std::array<double, steps + 1> mean_{};
-};
 
 }  // namespace
 
@@ -338,22 +281,20 @@ SideWall relief_wall(const Model& model) {
   const std::vector<double> weight = smooth(mesh, length, third, free);
   const std::vector<double> weighted = smooth(mesh, length, fourth, free);
   const RectangleOfMiddle rectangle_of_middle;
+  const CoolingGap cooling_gap;
   for (std::size_t t = 0; t < mesh.triangles.size(); ++t) {
-    const double h = model.thickness[make_id<TriId>(t)];
     const double mean = std::clamp(corner_mean(mesh, t, smoothed), least_factor, 1.0);
     wall.gradient_factor.push_back(gradient_factor_of(mean));
-    if (mean < tall_below)
-      wall.factor[make_id<TriId>(t)] *= 1.0 + tall_rise * std::log(tall_below / mean);
+    const double missed = mean < tall_below ? 1.0 + tall_rise * std::log(tall_below / mean) : 1.0;
+    wall.factor[make_id<TriId>(t)] *= missed;
     // Powers of a small factor are lost in rounding; walls that tall end nowhere near.
     const double ratio =
         mean < tallest_weighted
-            ? rectangle_of_factor(mean)
+            ? rectangle_of_factor(missed * mean)
             : rectangle_of_middle(corner_mean(mesh, t, weighted) / corner_mean(mesh, t, weight));
-    const double both = std::min({1.0, 2.0 * ratio, 2.0 / std::max(ratio, 1e-9)});
-    const double upright = std::min(1.0, h / depth[t]);  // less in sections that run out
-    wall.thermal_gap.push_back((1.0 + centre_lag * both * upright) * depth[t] /
-                               std::sqrt(1.0 + ratio * ratio));
+    wall.thermal_gap.push_back(depth[t] * cooling_gap(ratio));
   }
+  match_sections(model, wall);
   return wall;
 }
 

@@ -14,9 +14,10 @@
 // B as in side_wall.hpp, from F smoothed across the channel; there F counts less where the depth is
 // below the deepest place of the section, because a round section is hurt more than its F says.
 // Thermal gap: of the rectangle with the section's greatest depth M and the same F,
-// M/√(1 + (M/W)²): exact decay of a rectangle's slowest mode [CarslawJaeger1959]. F counts there
-// with the weight F³ across the section: by its plain mean, the wall at the end of a channel, where
-// the melt stands, reached two depths back and let a slug well cool in three quarters of its time.
+// slab_of_rectangle: between the slowest mode alone and the exact centre [CarslawJaeger1959]. F
+// counts there with the weight F³ across the section: by its plain mean, the wall at the end of a
+// channel, where the melt stands, reached two depths back and let a slug well cool in three
+// quarters of its time.
 #pragma once
 
 #include "solver/flow/side_wall.hpp"
@@ -26,9 +27,5 @@ namespace firstshot {
 /// @param model with a relief. Sides on the border of the mesh are walls unless they are in
 /// Model::open_sides or the melt runs out to nothing there.
 SideWall relief_wall(const Model& model);
-
-/// Depth over width of the rectangular duct with mean factor F in (0, 1] [-]: the inverse of the
-/// series for rectangles [ShahLondon1978], within 1 %.
-double rectangle_of_factor(double factor);
 
 }  // namespace firstshot

@@ -78,8 +78,13 @@ namespace {
 /// What two routes may differ by.
 struct Margins {
   double time = 0.05, pressure = 0.08;  ///< relative
+  double late_time = 0.05;              ///< of the parts in `late`, relative
   double step = 0.0;                    ///< of time in which parts are found full [s]
 };
+
+/// Parts of 66 mm³ behind the smallest gates, at the ends of the long branches: the branches drop
+/// 4 % more as triangles (n = 1/4), and what enters these two is what is left.
+const std::vector<std::string> late = {"bollard-1", "bollard-2"};
 
 /// Compares the parts' full times and the pressure of a route with those of the layout.
 void compare_fill(const Setup& layout, const Result& a, const Setup& route, const Result& b,
@@ -99,7 +104,9 @@ void compare_fill(const Setup& layout, const Result& a, const Setup& route, cons
       return -1.0;
     };
     const double expected = full(a, drawn.parts[i].name);
-    CHECK(full(b, same.name) == Approx(expected).margin(margins.time * expected + margins.step));
+    const bool is_late = std::count(late.begin(), late.end(), drawn.parts[i].name) > 0;
+    const double share = is_late ? margins.late_time : margins.time;
+    CHECK(full(b, same.name) == Approx(expected).margin(share * expected + margins.step));
   }
 }
 
@@ -120,10 +127,6 @@ bool other_end_within(const Model& model, NodeId node, double reach) {
 
 /// A joint is felt so many widths of the runner away.
 constexpr double joint_widths = 2.0;
-/// The slowest channel of all is the slug well, a dead end 10 mm long and 5 mm deep. Its end wall
-/// takes 4 % off the time of an endless channel (series for a block), of which a line knows
-/// nothing; the solid takes off 13 %.
-constexpr double deciding_margin = 0.15;
 /// The flow into a winch 2.4 mm thick keeps its gate open just so: the layout itself has it freeze
 /// at 2.05 s in 48 steps and at 0.87 s in 150.
 const std::string held_open = "g-winch";
@@ -173,8 +176,9 @@ void compare_channels(const BuiltSetup& layout, const Result& a, const BuiltSetu
     return -1.0;
   };
   CHECK(sprue(b) == Approx(sprue(a)).epsilon(margin));
+  // The slug well decides, a dead end 10 mm long and 5 mm deep.
   CHECK(b.cycle->runners_ejectable.value ==
-        Approx(a.cycle->runners_ejectable.value).epsilon(deciding_margin));
+        Approx(a.cycle->runners_ejectable.value).epsilon(margin));
 }
 
 }  // namespace
@@ -253,8 +257,7 @@ section = { kind = "rectangle", width = "2 mm", depth = "2 mm" }
 }
 
 // Asked for: 5 % of a part's time, 8 % of pressure, 10 % of freeze and ejection times. From the
-// solids 20 of 24 parts keep 5 % of time; a roof, a propeller, a bollard and a funnel come within 9
-// % (DEVELOPERS.md).
+// solids 22 of 24 parts keep 5 % and a step; two bollards come within 9 % (DEVELOPERS.md).
 TEST_CASE("the tug fills, freezes and cools alike from layout, drawing, STL and STEP",
           "[case][slow]") {
   // Without air and in steps fine enough for 5 % of a time; held until every gate is frozen.
@@ -272,7 +275,7 @@ TEST_CASE("the tug fills, freezes and cools alike from layout, drawing, STL and 
     INFO(file);
     const BuiltSetup route = frame(file);
     const Result result = run_case(route.setup);
-    compare_fill(layout.setup, drawn, route.setup, result, {0.09, 0.08, 0.006});
+    compare_fill(layout.setup, drawn, route.setup, result, {0.05, 0.08, 0.09, 0.006});
     compare_channels(layout, drawn, route, result, 0.10);
   }
 }

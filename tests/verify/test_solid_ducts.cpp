@@ -195,23 +195,53 @@ TEST_CASE("a rib 1 mm thick and 6 mm tall carries what a plate of the same flow 
   }
 }
 
-TEST_CASE("channels that came as solids cool in the time of their sections", "[verify][analytic]") {
-  // Time until the centre is at a quarter of the difference to the wall, ln(C X)/(a λ) with X
-  // = 4.5, as the gap of a slab with the same time, C = 4/π, λ = (π/s)² [CarslawJaeger1959]. C and
-  // λ: square and rectangle (4/π)², π² (1/a² + 1/b²); circle 1.602, (2.404826/R)²; half
-  // circle 1.605, (3.831706/R)² (derived here). The model's gap is a mean over the volume.
+namespace {
+
+/// Excess of the middle of a slab of gap a [m] after time × diffusivity x [m²] [CarslawJaeger1959].
+double slab_excess(double x, double a) {
   constexpr double pi = std::numbers::pi;
-  const auto slab = [](double C, double lambda) {
-    return std::sqrt(std::log(4.5 * C) / lambda / (std::log(4.5 * 4 / pi) / (pi * pi)));
+  double sum = 0.0;
+  for (int k = 0; k < 20; ++k)
+    sum +=
+        (k % 2 == 0 ? 4 : -4) / pi / (2 * k + 1) * std::exp(-std::pow((2 * k + 1) * pi / a, 2) * x);
+  return x > 0.0 ? sum : 1.0;
+}
+
+/// Gap of the slab whose middle falls to 1/4.5 when an excess (of time × diffusivity) does.
+template <class Excess>
+double gap_of(const Excess& excess) {
+  const auto until_cool = [](const auto& f) {
+    double low = 1e-9, high = 1.0;
+    for (int i = 0; i < 200; ++i)
+      (f(std::sqrt(low * high)) > 1 / 4.5 ? low : high) = std::sqrt(low * high);
+    return low;
   };
-  const double rectangle = 16 / (pi * pi), both = pi * pi / (16e-6);
+  return std::sqrt(until_cool(excess) / until_cool([](double x) { return slab_excess(x, 1.0); }));
+}
+
+}  // namespace
+
+TEST_CASE("channels that came as solids cool in the time of their sections", "[verify][analytic]") {
+  // Rectangles: product of two slabs. Round and half round: their slowest way alone, C exp(-λ x),
+  // circle C = 1.602, λ = (2.404826/R)², half circle 1.605, (3.831706/R)² [CarslawJaeger1959; the
+  // half circle derived here]. The model's gap is a mean over the volume.
+  const auto rectangle = [](double a, double b) {
+    return gap_of([=](double x) { return slab_excess(x, a) * slab_excess(x, b); });
+  };
+  const auto slowest = [](double C, double root) {
+    return gap_of([=](double x) { return C * std::exp(-std::pow(root / (2 * mm), 2) * x); });
+  };
+  int n = 0;
   for (const Case& c : cases()) {
     double gap = 0.0;
-    if (c.name == "square") gap = slab(rectangle, 2 * both);
-    if (c.name == "wide 2:1") gap = slab(rectangle, 5 * both);
-    if (c.name == "round") gap = slab(1.602, std::pow(2.404826 / (2 * mm), 2));
-    if (c.name == "half round") gap = slab(1.605, std::pow(3.831706 / (2 * mm), 2));
+    if (c.name == "square") gap = rectangle(4 * mm, 4 * mm);
+    if (c.name == "wide 2:1" || c.name == "tall 1:2") gap = rectangle(4 * mm, 2 * mm);
+    if (c.name == "tall 1:4") gap = rectangle(1 * mm, 4 * mm);
+    if (c.name == "rib 1:6") gap = rectangle(1 * mm, 6 * mm);
+    if (c.name == "round") gap = slowest(1.602, 2.404826);
+    if (c.name == "half round") gap = slowest(1.605, 3.831706);
     if (!(gap > 0.0)) continue;
+    ++n;
     const Model model = duct(c.section, 12 * c.width, c.width);
     const SideWall wall = relief_wall(model);
     double sum = 0.0, weight = 0.0;
@@ -222,6 +252,47 @@ TEST_CASE("channels that came as solids cool in the time of their sections", "[v
       weight += volume;
     }
     INFO(c.name << ": " << std::sqrt(weight / sum) / mm << " mm for " << gap / mm);
-    CHECK(weight / sum / (gap * gap) == Approx(1.0).margin(0.105));  // half round 10.2 % too fast
+    // With ideal contact, from which half of the centre's lag is left out: 6 % of a square.
+    CHECK(weight / sum / (gap * gap) == Approx(1.0).margin(0.095));
+  }
+  CHECK(n == 7);
+}
+
+TEST_CASE("a runner of a solid drops what its section drops", "[verify][analytic]") {
+  // The section as a runner that feeds a plate through a gate at its end. Without what
+  // match_sections knows of sections the trapezoid comes 3.5 % too high at n = 1.
+  for (const Case& c : cases()) {
+    if (c.name != "half round" && c.name != "trapezoid 1.25, 10 deg") continue;
+    const double length = 12 * c.width;
+    Shell all = test::together(
+        test::extruded(c.section, 0, length, 20),
+        test::box({-0.5 * mm, length - 0.3 * mm, -0.8 * mm}, {0.5 * mm, length + 1.3 * mm, 0}));
+    all = test::together(
+        all, test::box({-8 * mm, length + 1 * mm, -1.5 * mm}, {8 * mm, length + 17 * mm, 0}));
+    SolidOptions options;
+    options.draw = Point3{0, 0, 1};
+    options.injection = Point{0.0, 0.0};
+    options.injection_width = 0.98 * c.width;
+    options.mesh.element_size = 0.8 * mm;
+    const Model model = build_solid_model(all, options);
+    std::size_t end = 0;
+    for (const LineElement& line : model.lines.span())
+      if (line.channel == 0) end = static_cast<std::size_t>(index(line.to));
+    for (const auto& [k, n] : {std::pair{0, 1.0}, {2, 0.5}, {4, 0.25}}) {
+      const double K = 1e4, flow = 2 * cm3;
+      Setup setup = sample::isothermal_fill(model, PowerLaw{K, n, 0.0, 493.15}, flow, 10);
+      setup.process.melt_temperature = 493.15;
+      const auto result = sample::steady_flow(setup, flow, {end});
+      double count = 0, sy = 0, sp = 0, syy = 0, syp = 0;
+      for (std::size_t i = 0; i < model.n_nodes(); ++i) {
+        const double y = model.position.vector()[i].y / length, p = result.pressure[i];
+        if (y < 0.3 || y > 0.7) continue;
+        count += 1, sy += y, sp += p, syy += y * y, syp += y * p;
+      }
+      const double gradient = -(count * syp - sy * sp) / (count * syy - sy * sy) / length;
+      INFO(c.name << " n " << n);
+      CHECK(gradient / handbook(c.area, c.perimeter, c.shape[k], n, K, flow) ==
+            Approx(1.0).margin(0.025));
+    }
   }
 }
