@@ -1,5 +1,7 @@
 // Further gates where a part stays short or catches air.
 #include <algorithm>
+#include <cmath>
+#include <limits>
 #include <optional>
 
 #include <fmt/format.h>
@@ -20,22 +22,39 @@ constexpr std::size_t most_gates = 6, most_places = 3;  // in all; that are trie
 struct Trouble {
   std::string part, words;
   Point at;
+  bool air = false;
 };
 
-bool is_caught(const AirPocketResult& p) { return p.trapped || p.may_scorch; }
+bool same(const Trouble& a, const Trouble& b) { return a.words == b.words; }
 
 /// Short parts first.
 std::vector<Trouble> troubles(const Result& run) {
   std::vector<Trouble> list;
   for (const ShortShot& s : run.short_shots)
-    list.push_back({s.part, fmt::format("{} stays short", s.part), s.at});
+    list.push_back({s.part, fmt::format("{} stays short", s.part), s.at, false});
   for (const AirPocketResult& p : run.air_pockets)
     if (is_caught(p))
       list.push_back({p.part,
                       fmt::format("air is caught in {} at ({:.1f}, {:.1f}) mm", p.part, p.at.x / mm,
                                   p.at.y / mm),
-                      p.at});
+                      p.at, true});
   return list;
+}
+
+/// The troubles that are gone. Air counts by part: a pocket that only moved is the same one, so
+/// each that is left takes the nearest one of before.
+std::vector<Trouble> gone(std::vector<Trouble> before, const std::vector<Trouble>& now) {
+  for (const Trouble& left : now) {
+    const auto way = [&](const Trouble& t) {
+      if (t.part != left.part || t.air != left.air) return std::numeric_limits<double>::infinity();
+      return std::hypot(t.at.x - left.at.x, t.at.y - left.at.y);
+    };
+    const auto nearest =
+        std::min_element(before.begin(), before.end(),
+                         [&](const Trouble& a, const Trouble& b) { return way(a) < way(b); });
+    if (nearest != before.end() && std::isfinite(way(*nearest))) before.erase(nearest);
+  }
+  return before;
 }
 
 /// How bad a run is: what is not filled, and how often air is caught.
@@ -116,67 +135,81 @@ std::vector<GateLine> gates_for(const Case& c, const Trouble& trouble, const Are
   return gates;
 }
 
-/// Why a trouble is left, for the answer.
-void leave(BalanceAnswer& answer, const Trouble& trouble, const std::string& why) {
-  answer.blocked += fmt::format("{}{}: {}", answer.blocked.empty() ? "" : "; ", trouble.words, why);
-}
-
 class GateSearch {
  public:
   GateSearch(BalanceJob& job, const Result& first, BalanceAnswer& answer)
       : job_(job), answer_(answer), best_(job.written()), run_(first) {}
 
   Case find() {
-    std::vector<std::string> left;  // troubles that no gate cures
     while (answer_.gates.size() < most_gates) {
       const std::vector<Trouble> list = troubles(run_);
       const auto next = std::find_if(list.begin(), list.end(), [&](const Trouble& t) {
-        return std::find(left.begin(), left.end(), t.words) == left.end();
+        return std::none_of(left_.begin(), left_.end(),
+                            [&](const Left& l) { return same(l.trouble, t); });
       });
       if (next == list.end()) break;
-      const Trouble& trouble = *next;
-      if (!cure(trouble)) left.push_back(trouble.words);
+      if (const std::string why = cure(*next); !why.empty()) left_.push_back({*next, why});
     }
-    answer_.reached = troubles(run_).empty();
     return best_;
   }
 
+  /// What is still wrong in the last run, and why no gate cures it.
+  std::string blocked() const {
+    std::string text;
+    for (const Trouble& t : troubles(run_)) {
+      std::string why = fmt::format("{} gates are added already", most_gates);
+      for (const Left& l : left_)
+        if (same(l.trouble, t)) why = l.why;
+      text += fmt::format("{}{}: {}", text.empty() ? "" : "; ", t.words, why);
+    }
+    return text;
+  }
+
  private:
-  bool cure(const Trouble& trouble) {
+  struct Left {
+    Trouble trouble;
+    std::string why;
+  };
+
+  /// @return why not; empty: a gate was added
+  std::string cure(const Trouble& trouble) {
     const Area* area = part_of(best_.layout, trouble.part);
-    if (area == nullptr) {
-      leave(answer_, trouble, "it is in a channel, where no gate helps");
-      return false;
-    }
-    if (area->visible && !job_.options().visible_gates) {
-      leave(answer_, trouble, "the part has a visible face (--visible-gates allows a gate there)");
-      return false;
-    }
+    if (area == nullptr) return "it is in a channel; a vent at its end is the cure (--vents)";
+    if (area->visible && !job_.options().visible_gates)
+      return "the part has a visible face (--visible-gates allows a gate there)";
     const std::vector<GateLine> gates = gates_for(best_, trouble, *area, run_);
+    if (gates.empty())
+      return fmt::format("no runner comes within {:.0f} mm of a free place on its rim",
+                         longest_gate / mm);
     std::optional<GateLine> chosen;
     Result better;
     for (const GateLine& gate : gates) {
-      Result run = job_.fill(job_.build(with(gate)).setup);
-      const Badness then = badness(run);
-      job_.say(fmt::format("a gate at ({:.1f}, {:.1f}) mm on {}: {} parts short, {} pockets of air",
-                           gate.to.x / mm, gate.to.y / mm, trouble.part, run.short_shots.size(),
-                           then.traps));
-      if (!then.better_than(badness(chosen ? better : run_))) continue;
+      std::optional<Result> run = tried(gate, trouble);
+      if (!run || !badness(*run).better_than(badness(chosen ? better : run_))) continue;
       chosen = gate;
-      better = std::move(run);
+      better = std::move(*run);
     }
-    if (!chosen) {
-      leave(answer_, trouble,
-            gates.empty()
-                ? fmt::format("no runner comes within {:.0f} mm of a free place on its rim",
-                              longest_gate / mm)
-                : "no gate that was tried there helps");
-      return false;
-    }
+    if (!chosen) return "no gate that was tried there helps";
     answer_.gates.push_back({*chosen, trouble.part, cured(better)});
     best_ = with(*chosen);
     run_ = std::move(better);
-    return true;
+    return "";
+  }
+
+  /// The fill with one more gate; none where the case cannot have it, as beside a vent at the end
+  /// of its runner.
+  std::optional<Result> tried(const GateLine& gate, const Trouble& trouble) {
+    const std::string place = fmt::format("a gate at ({:.1f}, {:.1f}) mm on {}: ", gate.to.x / mm,
+                                          gate.to.y / mm, trouble.part);
+    try {
+      Result run = job_.fill(job_.build(with(gate)).setup);
+      job_.say(fmt::format("{}{} parts short, {} pockets of air", place, run.short_shots.size(),
+                           badness(run).traps));
+      return run;
+    } catch (const Error& e) {
+      job_.say(fmt::format("{}not possible, {}", place, e.what()));
+      return std::nullopt;
+    }
   }
 
   Case with(const GateLine& gate) const {
@@ -185,14 +218,10 @@ class GateSearch {
     return c;
   }
 
-  /// The troubles of the run so far that are none in this one.
   std::string cured(const Result& run) const {
     std::string words;
-    const std::vector<Trouble> now = troubles(run);
-    for (const Trouble& t : troubles(run_))
-      if (std::none_of(now.begin(), now.end(),
-                       [&](const Trouble& n) { return n.words == t.words; }))
-        words += (words.empty() ? "" : ", ") + t.words;
+    for (const Trouble& t : gone(troubles(run_), troubles(run)))
+      words += (words.empty() ? "" : ", ") + t.words;
     if (!words.empty()) return words;
     return fmt::format("{:.0f} % less stays unfilled",
                        100.0 * (1.0 - badness(run).unfilled / badness(run_).unfilled));
@@ -202,12 +231,16 @@ class GateSearch {
   BalanceAnswer& answer_;
   Case best_;
   Result run_;
+  std::vector<Left> left_;
 };
 
 }  // namespace
 
 Case find_gates(BalanceJob& job, const Result& first, BalanceAnswer& answer) {
-  return GateSearch(job, first, answer).find();
+  GateSearch search(job, first, answer);
+  Case better = search.find();
+  answer.blocked = search.blocked();
+  return better;
 }
 
 }  // namespace firstshot

@@ -27,6 +27,7 @@ Json run_json(const BalanceRun& r) {
           {"fill_time_s", r.fill},
           {"peak_pressure_MPa", r.pressure / MPa},
           {"mass_g", r.mass / gram},
+          {"air_caught", r.caught},
           {"traps", r.traps},
           {"short_parts", r.shorts}};
 }
@@ -93,11 +94,14 @@ std::string list_text(const BalanceAnswer& a) {
 }  // namespace
 
 bool wants_vent(const AirPocketResult& pocket) {
-  return (pocket.trapped || pocket.may_scorch) && pocket.proposal && pocket.proposal->reaches;
+  return is_caught(pocket) && pocket.proposal && pocket.proposal->reaches;
 }
+
+bool is_caught(const AirPocketResult& pocket) { return pocket.trapped || pocket.may_scorch; }
 
 BalanceRun balance_run(const Setup& setup, const Result& result) {
   BalanceRun r;
+  r.parts = static_cast<int>(result.parts.size());
   std::vector<double> nearly, full;
   for (const PartResult& part : result.parts) {
     nearly.push_back(part.nearly_full);
@@ -109,25 +113,48 @@ BalanceRun balance_run(const Setup& setup, const Result& result) {
   r.corners = fill_time_spread(full).value_or(0.0);
   r.pressure = result.peak_pressure;
   r.mass = frame_figures(setup.model, setup.material.density_melt).mass;
-  r.traps = static_cast<int>(
-      std::count_if(result.air_pockets.begin(), result.air_pockets.end(), wants_vent));
+  const auto pockets = [&](bool (*which)(const AirPocketResult&)) {
+    return static_cast<int>(
+        std::count_if(result.air_pockets.begin(), result.air_pockets.end(), which));
+  };
+  r.caught = pockets(is_caught);
+  r.traps = pockets(wants_vent);
   return r;
 }
 
-std::string balance_text(const BalanceAnswer& a) {
-  std::string text = list_text(a);
+namespace {
+
+std::string fill_text(const BalanceRun& r) {
+  return r.shorts > 0 ? "not full" : fmt::format("{:.3f}", r.fill);
+}
+
+std::string runs_text(const BalanceRun& before, const BalanceRun& after) {
+  std::string text;
   const auto row = [&](const char* what, const char* unit, double b, double n, int digits) {
     text += fmt::format("{:<14} {:.{}f} -> {:.{}f} {}\n", what, b, digits, n, digits, unit);
   };
-  row("spread", "s between the parts 98 % full", a.before.spread, a.after.spread, 3);
-  row("last corners", "s between them", a.before.corners, a.after.corners, 3);
-  row("fill time", "s", a.before.fill, a.after.fill, 3);
-  row("peak pressure", "MPa", a.before.pressure / MPa, a.after.pressure / MPa, 1);
-  row("shot weight", "g", a.before.mass / gram, a.after.mass / gram, 2);
-  text += fmt::format("{:<14} {} -> {} that a vent can cure\n", "caught air", a.before.traps,
-                      a.after.traps);
-  if (a.before.shorts > 0 || a.after.shorts > 0)
-    text += fmt::format("{:<14} {} -> {}\n", "short parts", a.before.shorts, a.after.shorts);
+  // Between parts that do not all fill there is no spread.
+  if (before.parts > 1 && before.shorts == 0 && after.shorts == 0) {
+    row("spread", "s between the parts 98 % full", before.spread, after.spread, 3);
+    row("last corners", "s between them", before.corners, after.corners, 3);
+  }
+  text += fmt::format("{:<14} {} -> {}\n", "fill time", fill_text(before),
+                      fill_text(after) + (after.shorts > 0 ? "" : " s"));
+  row("peak pressure", "MPa", before.pressure / MPa, after.pressure / MPa, 1);
+  row("shot weight", "g", before.mass / gram, after.mass / gram, 2);
+  text += fmt::format("{:<14} {} -> {} pockets", "caught air", before.caught, after.caught);
+  if (before.caught + after.caught > 0)
+    text += fmt::format(", {} -> {} of them a vent can cure", before.traps, after.traps);
+  text += "\n";
+  if (before.shorts > 0 || after.shorts > 0)
+    text += fmt::format("{:<14} {} -> {}\n", "short parts", before.shorts, after.shorts);
+  return text;
+}
+
+}  // namespace
+
+std::string balance_text(const BalanceAnswer& a) {
+  std::string text = list_text(a) + runs_text(a.before, a.after);
   if (a.target > 0.0)
     text += fmt::format("{:<14} {:.3f} s: {}\n", "target", a.target,
                         a.reached ? "reached" : "not reached");

@@ -17,7 +17,9 @@ struct BalanceRun {
   double pressure = 0.0;  ///< peak at the injection point [Pa]
   double mass = 0.0;      ///< of the shot [kg]
   int traps = 0;          ///< pockets of air that a vent can cure
+  int caught = 0;         ///< pockets that do not get out or may scorch
   int shorts = 0;         ///< parts that stay short
+  int parts = 0;
 };
 
 /// A further gate and what it cures.
@@ -40,6 +42,8 @@ struct BalanceAnswer {
 };
 
 BalanceRun balance_run(const Setup& setup, const Result& result);
+/// Whether this air does not get out or may scorch.
+bool is_caught(const AirPocketResult& pocket);
 /// Whether a vent in the parting line can let this air out, and has to.
 bool wants_vent(const AirPocketResult& pocket);
 std::string balance_text(const BalanceAnswer& answer);

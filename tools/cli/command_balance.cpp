@@ -79,6 +79,7 @@ void work(BalanceJob& job, BalanceAnswer& answer) {
   const BuiltSetup built = job.build(better);
   const Result after = job.run(built, "after");
   answer.after = balance_run(built.setup, after);
+  if (options.gates) answer.reached = answer.after.caught == 0 && answer.after.shorts == 0;
   if (answer.sizes) answer.reached = answer.after.spread <= answer.target;
   answer.runs = job.runs();
   write_resolved_case(built, job.folder());
