@@ -13,30 +13,25 @@ namespace {
 constexpr double even = 0.9;  // of the wall around: no cause, own judgement
 constexpr double mm = 1e-3;
 
-/// The nodes of the triangles around each node (n_nodes).
-std::vector<std::vector<std::size_t>> nodes_beside(const Model& model) {
-  std::vector<std::vector<std::size_t>> beside(model.n_nodes());
-  for (const auto& triangle : model.mesh.triangles.span())
-    for (const VertexId v : triangle)
-      for (const VertexId other : triangle)
-        beside[index(model.node_of_vertex[v])].push_back(index(model.node_of_vertex[other]));
-  return beside;
-}
-
 /// Nodes with melt beside the air of a pocket: beside what is left of it, else around its last
 /// node.
-std::vector<std::size_t> around_air(const State& state,
-                                    const std::vector<std::vector<std::size_t>>& beside,
-                                    std::size_t pocket) {
-  std::vector<std::size_t> gas;
-  for (std::size_t i = 0; i < state.air.pocket.size(); ++i)
-    if (state.air.pocket.vector()[i] == static_cast<double>(pocket)) gas.push_back(i);
-  if (gas.empty()) gas.push_back(static_cast<std::size_t>(state.air.pockets.node[pocket]));
+std::vector<std::size_t> around_air(const Model& model, const State& state, std::size_t pocket) {
+  const std::vector<double>& held_by = state.air.pocket.vector();
+  const auto number = static_cast<double>(pocket);
+  const bool is_left = std::find(held_by.begin(), held_by.end(), number) != held_by.end();
+  const auto last = static_cast<std::size_t>(state.air.pockets.node[pocket]);
+  const auto is_air = [&](std::size_t i) { return is_left ? held_by[i] == number : i == last; };
   std::vector<std::size_t> melt;
-  for (const std::size_t i : gas)
-    for (const std::size_t j : beside[i])
-      if (j != i && state.arrival.vector()[j] >= 0.0 && state.fill.vector()[j] >= 1.0)
-        melt.push_back(j);
+  for (const auto& triangle : model.mesh.triangles.span())
+    for (const VertexId v : triangle) {
+      const std::size_t i = index(model.node_of_vertex[v]);
+      if (!is_air(i)) continue;
+      for (const VertexId other : triangle) {
+        const std::size_t j = index(model.node_of_vertex[other]);
+        if (j != i && state.arrival.vector()[j] >= 0.0 && state.fill.vector()[j] >= 1.0)
+          melt.push_back(j);
+      }
+    }
   std::sort(melt.begin(), melt.end());
   melt.erase(std::unique(melt.begin(), melt.end()), melt.end());
   return melt;
@@ -79,7 +74,7 @@ TrapCause trap_cause(const Setup& setup, const State& state, std::size_t pocket,
   TrapCause cause;
   cause.wall = w.wall[static_cast<std::size_t>(state.air.pockets.node[pocket])];
   std::vector<Way> ways;
-  for (const std::size_t node : around_air(state, nodes_beside(setup.model), pocket))
+  for (const std::size_t node : around_air(setup.model, state, pocket))
     ways.push_back(way_to(setup.model, state, w, node));
   if (ways.empty()) return cause;
   std::stable_sort(ways.begin(), ways.end(),

@@ -9,9 +9,6 @@
 namespace firstshot {
 namespace {
 
-constexpr double pipe_eigenvalue_root =
-    2.0 * 2.404825557695773;  // D √λ1: twice the first zero of J0
-
 // Grid of proportions: steps of the logarithm of width over depth, and of the narrow over the wide
 // side.
 constexpr double proportion_step = 0.05;

@@ -17,6 +17,9 @@
 
 namespace firstshot {
 
+/// D √λ1 of a pipe [-]: twice the first zero of J0.
+inline constexpr double pipe_eigenvalue_root = 2.0 * 2.404825557695773;
+
 /// What the shape of a section decides, free of its size.
 struct DuctNumbers {
   std::array<double, duct_flow_indices.size()> shape{};  ///< b + a/n at duct_flow_indices [-]
@@ -57,7 +60,8 @@ class SectionFlow {
   double shape(double n) const;
   double area() const { return area_; }                              ///< [m²]
   double hydraulic_diameter() const { return hydraulic_diameter_; }  ///< 4 A/P [m]
-  /// Diameter of the pipe whose slowest way of cooling through the wall is as fast, 4.8097/√λ1 [m].
+  /// Diameter of the pipe whose slowest way of cooling through the wall is as fast,
+  /// pipe_eigenvalue_root/√λ1 [m].
   double thermal_diameter() const { return thermal_diameter_; }
 
  private:

@@ -51,10 +51,10 @@ struct Match {
 
 class Matcher {
  public:
-  Matcher(const Model& model, const SideWall& wall)
+  Matcher(const Model& model, SideWall& wall)
       : model_(model), wall_(wall), tree_(runner_tree(model)) {}
 
-  void run(SideWall& result) {
+  void run() {
     if (tree_.sections.empty()) return;
     find_children();
     straighten();
@@ -68,10 +68,10 @@ class Matcher {
       if (s < 0 || source[s] < 0) continue;
       const TriId id = make_id<TriId>(t);
       const Match& m = known[source[s]];
-      result.factor[id] *= std::exp(m.log_factor);
-      result.gradient_factor[id] =
-          std::min(1.0, result.gradient_factor[id] * std::exp(m.log_gradient));
-      if (source[s] == s) result.thermal_gap[id] = m.thermal_gap;
+      wall_.factor[id] *= std::exp(m.log_factor);
+      wall_.gradient_factor[id] =
+          std::min(1.0, wall_.gradient_factor[id] * std::exp(m.log_gradient));
+      if (source[s] == s) wall_.thermal_gap[id] = m.thermal_gap;
     }
   }
 
@@ -159,8 +159,7 @@ class Matcher {
   /// same area and slowest way of cooling, λA = π² (r + 1/r).
   static double cooling_slab(const SectionFlow& flow) {
     constexpr double pi2 = std::numbers::pi * std::numbers::pi;
-    constexpr double pipe = 4.809651115391545;  // D √λ1
-    const double lambda = std::pow(pipe / flow.thermal_diameter(), 2);
+    const double lambda = std::pow(pipe_eigenvalue_root / flow.thermal_diameter(), 2);
     const double sum = std::max(2.0, lambda * flow.area() / pi2);
     const double ratio = 0.5 * (sum - std::sqrt(sum * sum - 4.0));
     return slab_of_rectangle(ratio) * std::sqrt((1.0 + ratio * ratio) * pi2 / lambda);
@@ -222,7 +221,7 @@ class Matcher {
   }
 
   const Model& model_;
-  const SideWall& wall_;
+  SideWall& wall_;
   ChannelTree tree_;
   SectionFlowTable table_;
   std::vector<std::vector<std::int32_t>> children_;
@@ -233,9 +232,6 @@ class Matcher {
 
 }  // namespace
 
-void match_sections(const Model& model, SideWall& wall) {
-  const SideWall before = wall;
-  Matcher(model, before).run(wall);
-}
+void match_sections(const Model& model, SideWall& wall) { Matcher(model, wall).run(); }
 
 }  // namespace firstshot
