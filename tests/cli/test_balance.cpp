@@ -36,32 +36,42 @@ std::vector<std::string> balance(const std::string& file, const fs::path& out,
   return arguments;
 }
 
-/// A thin strip that stays short from its one gate; a runner passes farther along.
-std::string short_strip(const std::string& more = "") {
+/// A strip 100 mm long with its one gate at one end; a runner passes along it. The tables up to
+/// [process], which is left open.
+std::string strip_along_runner(const std::string& runner_end, const std::string& runner_diameter,
+                               const std::string& of_strip, const std::string& gate_depth,
+                               const std::string& vents = "") {
   return R"([layout]
 unit = "mm"
 sprue = { at = [0, 0], length = "20 mm", nozzle_diameter = "3 mm", foot_diameter = "4 mm" }
 [[layout.runner]]
 name = "along"
-points = [[0, 0], [75, 0]]
-section = { kind = "round", diameter = "4 mm" }
+points = [[0, 0], [)" +
+         runner_end + R"(, 0]]
+section = { kind = "round", diameter = ")" +
+         runner_diameter + R"(" }
 [[layout.part]]
 name = "strip"
-)" + more +
-         R"(thickness = "0.8 mm"
-polygon = [[5, 4], [105, 4], [105, 12], [5, 12]]
+)" + of_strip +
+         R"(polygon = [[5, 4], [105, 4], [105, 12], [5, 12]]
 [[layout.gate]]
 name = "g"
 from = [8, 0]
 to = [8, 4]
 width = "2 mm"
-depth = "0.6 mm"
-[material]
+depth = ")" +
+         gate_depth + "\"\n" + vents + R"([material]
 card = "hips-8"
 [press]
 card = "press-60t"
 [process]
-fill_time = "0.8 s"
+)";
+}
+
+/// A thin strip that stays short from its one gate.
+std::string short_strip(const std::string& more = "") {
+  return strip_along_runner("75", "4 mm", more + "thickness = \"0.8 mm\"\n", "0.6 mm") +
+         R"(fill_time = "0.8 s"
 injection_pressure_max = "60 MPa"
 holding = [["60 MPa", "2 s"]]
 )" + coarse;
@@ -75,27 +85,9 @@ bool air_in_strip(const json& summary) {
   return false;
 }
 
-/// A strip fed at one end and vented in its middle, so that its far end is blind; a runner passes
-/// all along.
+/// A strip that is vented in its middle only, so that its far end is blind.
 std::string blind_strip(const std::string& air, const std::string& more = "") {
-  return R"([layout]
-unit = "mm"
-sprue = { at = [0, 0], length = "20 mm", nozzle_diameter = "3 mm", foot_diameter = "4 mm" }
-[[layout.runner]]
-name = "along"
-points = [[0, 0], [102, 0]]
-section = { kind = "round", diameter = "5 mm" }
-[[layout.part]]
-name = "strip"
-thickness = "1.5 mm"
-polygon = [[5, 4], [105, 4], [105, 12], [5, 12]]
-[[layout.gate]]
-name = "g"
-from = [8, 0]
-to = [8, 4]
-width = "2 mm"
-depth = "1 mm"
-[[vent]]
+  return strip_along_runner("102", "5 mm", "thickness = \"1.5 mm\"\n", "1 mm", R"([[vent]]
 at = [[60, 12]]
 width = "20 mm"
 depth = "0.03 mm"
@@ -103,12 +95,7 @@ depth = "0.03 mm"
 at = [[66, 4]]
 width = "20 mm"
 depth = "0.03 mm"
-[material]
-card = "hips-8"
-[press]
-card = "press-60t"
-[process]
-fill_time = "0.4 s"
+)") + R"(fill_time = "0.4 s"
 [air]
 )" + air +
          more + coarse;

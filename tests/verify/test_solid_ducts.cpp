@@ -30,7 +30,21 @@ Model duct(const std::vector<Point>& section, double length, double width) {
   return build_solid_model(test::extruded(section, 0, length, 20), options);
 }
 
-/// Pressure per length between 30 % and 70 % of the way.
+/// Fall of pressure per length: the straight line through all nodes between 30 % and 70 % of the
+/// way. @param share of a position: how much of the way it is
+template <class Share>
+double middle_gradient(const Model& model, const std::vector<double>& pressure, double length,
+                       const Share& share) {
+  double n = 0, sx = 0, sp = 0, sxx = 0, sxp = 0;
+  for (std::size_t i = 0; i < model.n_nodes(); ++i) {
+    const double x = share(model.position.vector()[i]), p = pressure[i];
+    if (x < 0.3 || x > 0.7) continue;
+    n += 1, sx += x, sp += p, sxx += x * x, sxp += x * p;
+  }
+  return -(n * sxp - sx * sp) / (n * sxx - sx * sx) / length;
+}
+
+/// The same of a channel along y with a flow into it.
 double gradient(const Model& model, double length, const ViscosityLaw& law, double flow) {
   Setup setup = sample::isothermal_fill(model, law, flow, 10);
   setup.process.melt_temperature = 493.15;
@@ -38,14 +52,8 @@ double gradient(const Model& model, double length, const ViscosityLaw& law, doub
   for (std::size_t i = 0; i < model.n_nodes(); ++i)
     if (model.position.vector()[i].y > length * (1 - 1e-6)) end.push_back(i);
   const auto result = sample::steady_flow(setup, flow, end);
-  // Straight line through all nodes of the middle stretch.
-  double n = 0, sy = 0, sp = 0, syy = 0, syp = 0;
-  for (std::size_t i = 0; i < model.n_nodes(); ++i) {
-    const double y = model.position.vector()[i].y / length, p = result.pressure[i];
-    if (y < 0.3 || y > 0.7) continue;
-    n += 1, sy += y, sp += p, syy += y * y, syp += y * p;
-  }
-  return -(n * syp - sy * sp) / (n * syy - sy * sy) / length;
+  return middle_gradient(model, result.pressure, length,
+                         [&](const Point3& at) { return at.y / length; });
 }
 
 /// Power law in a duct of given area, perimeter and b + a/n [Kozicki1966].
@@ -153,13 +161,9 @@ TEST_CASE("a uniform wall drops the same pressure lying flat and tilted", "[veri
     for (std::size_t i = 0; i < model.n_nodes(); ++i)
       if (model.position.vector()[i].x > plan - 1e-6) end.push_back(i);
     const auto result = sample::steady_flow(setup, flow, end);
-    double n = 0, sx = 0, sp = 0, sxx = 0, sxp = 0;
-    for (std::size_t i = 0; i < model.n_nodes(); ++i) {
-      const double x = model.position.vector()[i].x / std::cos(angle), p = result.pressure[i];
-      if (x < 0.3 * length || x > 0.7 * length) continue;
-      n += 1, sx += x, sp += p, sxx += x * x, sxp += x * p;
-    }
-    const double gradient = -(n * sxp - sx * sp) / (n * sxx - sx * sx);
+    const double gradient = middle_gradient(model, result.pressure, length, [&](const Point3& at) {
+      return at.x / std::cos(angle) / length;
+    });
     if (degrees == 0.0) flat = gradient;
     INFO(degrees << " degrees");
     CHECK(gradient / flat == Approx(1.0).margin(0.03));
@@ -283,13 +287,8 @@ TEST_CASE("a runner of a solid drops what its section drops", "[verify][analytic
       Setup setup = sample::isothermal_fill(model, PowerLaw{K, n, 0.0, 493.15}, flow, 10);
       setup.process.melt_temperature = 493.15;
       const auto result = sample::steady_flow(setup, flow, {end});
-      double count = 0, sy = 0, sp = 0, syy = 0, syp = 0;
-      for (std::size_t i = 0; i < model.n_nodes(); ++i) {
-        const double y = model.position.vector()[i].y / length, p = result.pressure[i];
-        if (y < 0.3 || y > 0.7) continue;
-        count += 1, sy += y, sp += p, syy += y * y, syp += y * p;
-      }
-      const double gradient = -(count * syp - sy * sp) / (count * syy - sy * sy) / length;
+      const double gradient = middle_gradient(model, result.pressure, length,
+                                              [&](const Point3& at) { return at.y / length; });
       INFO(c.name << " n " << n);
       CHECK(gradient / handbook(c.area, c.perimeter, c.shape[k], n, K, flow) ==
             Approx(1.0).margin(0.025));
