@@ -15,17 +15,16 @@ import json
 import os
 import pathlib
 import re
-import resource
 import subprocess
 import sys
 
 import h5py
 import matplotlib
-import matplotlib.tri as tri
 import numpy as np
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent / "dev"))
-from compare_arrival import arrival  # noqa: E402
+from compare_arrival import arrival, differences  # noqa: E402
+from processor_time import timed  # noqa: E402
 
 LEVELS = ("preview", "default", "fine")
 
@@ -73,10 +72,7 @@ def run(program, case, folder, level, settings):
     command = [program, "run", case, "-o", str(folder), "--accuracy", level, "--threads", "1", "--quiet"]
     for text in settings:
         command += ["--set", text]
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    seconds = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    seconds = timed(command, stdout=subprocess.DEVNULL)
     note.write_text(json.dumps({"settings": key, "seconds": seconds}))
     return seconds
 
@@ -92,10 +88,8 @@ def figures(folder):
 
 def errors(one, reference):
     """Share of the fill time within which half and 95 % of the places lie, the largest, the end; share of the peak."""
-    mesh = tri.Triangulation(*reference["points"][:, :2].T, reference["triangles"])
-    there = tri.LinearTriInterpolator(mesh, reference["times"])(*one["points"][:, :2].T)
-    off = np.abs(one["times"] - np.ma.filled(there, np.nan)) / reference["end"]
-    off = off[np.isfinite(off)]
+    off = differences(one["points"], one["times"], reference["points"], reference["triangles"], reference["times"],
+                      reference["end"])
     return {"half": np.median(off), "most": np.quantile(off, 0.95), "largest": off.max(),
             "end": one["end"] / reference["end"] - 1, "peak": one["peak"] / reference["peak"] - 1}
 

@@ -12,15 +12,19 @@ import argparse
 import math
 import os
 import pathlib
-import resource
 import shutil
 import subprocess
+import sys
+import tomllib
 
 import h5py
 import numpy as np
 
 import box_mesh
 import flow_case
+
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "dev"))
+from processor_time import timed  # noqa: E402
 
 CARDS = pathlib.Path(__file__).resolve().parents[2] / "cases" / "materials"
 TEMPERATURE = 220 + 273.15  # [K]
@@ -121,22 +125,13 @@ CASES = {
 
 def cross_law():
     """Zero-shear viscosity [Pa s] at 220 degC, stress of thinning [Pa] and slope of the card hips-8."""
-    card = {}
-    for line in (CARDS / "hips-8.toml").read_text().splitlines():
-        name, _, value = line.partition("=")
-        card.setdefault(name.strip(), value.split("#")[0].strip().strip('"').split(" ")[0])
-    above = TEMPERATURE - float(card["reference_temperature"])
-    zero = float(card["reference_viscosity"]) * math.exp(
-        -float(card["temperature_steepness"]) * above / (float(card["temperature_offset"]) + above))
-    return {"zero": zero, "thinning": 1e3 * float(card["stress_at_thinning"]), "slope": float(card["slope"])}
-
-
-def timed(command, **options):
-    """Processor time [s] of a command."""
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    subprocess.run(command, check=True, **options)
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    law = tomllib.loads((CARDS / "hips-8.toml").read_text())["viscosity"]
+    number = {key: float(law[key].split()[0])
+              for key in ("reference_temperature", "reference_viscosity", "temperature_offset", "stress_at_thinning")}
+    above = TEMPERATURE - number["reference_temperature"]
+    zero = number["reference_viscosity"] * math.exp(
+        -law["temperature_steepness"] * above / (number["temperature_offset"] + above))
+    return {"zero": zero, "thinning": 1e3 * number["stress_at_thinning"], "slope": law["slope"]}
 
 
 def run_flat(program, case, folder, level, entrance):

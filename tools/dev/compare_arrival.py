@@ -22,16 +22,20 @@ def arrival(result):
     return model["points"][:], model["triangles"][:], last["arrival_time"][:][node]
 
 
+def differences(points, times, fine_points, triangles, fine_times, end):
+    """|difference| of the arrival at each of the points that the fine mesh reaches, in shares of `end`."""
+    mesh = tri.Triangulation(fine_points[:, 0], fine_points[:, 1], triangles)
+    there = tri.LinearTriInterpolator(mesh, fine_times)(points[:, 0], points[:, 1])
+    off = np.abs(times - np.ma.filled(there, np.nan)) / end
+    return off[np.isfinite(off)]
+
+
 def main(coarse_name, fine_name):
     with h5py.File(coarse_name) as coarse, h5py.File(fine_name) as fine:
         points, _, times = arrival(coarse)
         fine_points, triangles, fine_times = arrival(fine)
-        mesh = tri.Triangulation(fine_points[:, 0], fine_points[:, 1], triangles)
-        there = tri.LinearTriInterpolator(mesh, fine_times)(points[:, 0], points[:, 1])
-        there = np.ma.filled(there, np.nan)
         end = fine["result/fill_time"][()]
-        off = np.abs(times - there) / end
-        off = off[np.isfinite(off)]
+        off = differences(points, times, fine_points, triangles, fine_times, end)
         print(f"{len(off)} of {len(points)} places; fill time {end:.4f} s")
         print(f"arrival times: half within {100 * np.median(off):.2f} %, 95 % within {100 * np.quantile(off, 0.95):.2f} %, "
               f"largest {100 * off.max():.2f} % of the fill time")
