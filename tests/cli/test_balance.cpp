@@ -182,6 +182,9 @@ TEST_CASE("a further gate cures a trap, and a full run confirms it", "[cli][bala
                after = json_of(out / "after/summary.json");
     CHECK(air_in_strip(before));
     CHECK(before["short_shots"].empty() == !is_sealed);
+    CHECK(answer["before"]["fill_time_s"].is_null() == is_sealed);
+    CHECK(answer["before"]["nearly_full_spread_s"].is_null());  // a single part
+    CHECK(answer["after"]["fill_time_s"].get<double>() > 0.0);
     CHECK_FALSE(air_in_strip(after));
     CHECK(after["short_shots"].empty());
     CHECK(answer["reached"] == true);

@@ -21,10 +21,14 @@ std::string verb_of(const SizeChange& c) {
   return c.to > c.from ? "widen" : "narrow";
 }
 
+bool has_spread(const BalanceRun& r) { return r.parts > 1 && r.shorts == 0; }
+
 Json run_json(const BalanceRun& r) {
-  return {{"nearly_full_spread_s", r.spread},
-          {"fill_time_spread_s", r.corners},
-          {"fill_time_s", r.fill},
+  // What is not full has no time, and between parts that are not all full there is no spread.
+  const auto if_known = [](bool known, double value) { return known ? Json(value) : Json(); };
+  return {{"nearly_full_spread_s", if_known(has_spread(r), r.spread)},
+          {"fill_time_spread_s", if_known(has_spread(r), r.corners)},
+          {"fill_time_s", if_known(r.shorts == 0, r.fill)},
           {"peak_pressure_MPa", r.pressure / MPa},
           {"mass_g", r.mass / gram},
           {"air_caught", r.caught},
@@ -125,7 +129,7 @@ BalanceRun balance_run(const Setup& setup, const Result& result) {
 namespace {
 
 std::string fill_text(const BalanceRun& r) {
-  return r.shorts > 0 ? "not full" : fmt::format("{:.3f}", r.fill);
+  return r.shorts > 0 ? "not full" : fmt::format("{:.3f} s", r.fill);
 }
 
 std::string runs_text(const BalanceRun& before, const BalanceRun& after) {
@@ -133,13 +137,11 @@ std::string runs_text(const BalanceRun& before, const BalanceRun& after) {
   const auto row = [&](const char* what, const char* unit, double b, double n, int digits) {
     text += fmt::format("{:<14} {:.{}f} -> {:.{}f} {}\n", what, b, digits, n, digits, unit);
   };
-  // Between parts that do not all fill there is no spread.
-  if (before.parts > 1 && before.shorts == 0 && after.shorts == 0) {
+  if (has_spread(before) && has_spread(after)) {
     row("spread", "s between the parts 98 % full", before.spread, after.spread, 3);
     row("last corners", "s between them", before.corners, after.corners, 3);
   }
-  text += fmt::format("{:<14} {} -> {}\n", "fill time", fill_text(before),
-                      fill_text(after) + (after.shorts > 0 ? "" : " s"));
+  text += fmt::format("{:<14} {} -> {}\n", "fill time", fill_text(before), fill_text(after));
   row("peak pressure", "MPa", before.pressure / MPa, after.pressure / MPa, 1);
   row("shot weight", "g", before.mass / gram, after.mass / gram, 2);
   text += fmt::format("{:<14} {} -> {} pockets", "caught air", before.caught, after.caught);
