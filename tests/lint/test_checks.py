@@ -190,6 +190,34 @@ class SumTests(unittest.TestCase):
         self.assertEqual(self.sum_of(), (1, "0 passed, 0 failed"))
 
 
+class Headers(unittest.TestCase):
+    def run_on(self, source, header="int good();\n"):
+        """Exit code and output for mesh/a.cpp with this text and mesh/a.hpp."""
+        with Tree() as tree:
+            tree.write("mesh/a.hpp", header).write("mesh/a.cpp", source)
+            entry = {"directory": tree.root, "file": os.path.join(tree.root, "mesh/a.cpp"),
+                     "command": f"/usr/bin/c++ -I{tree.root} -Wall -Werror -o a.o -c mesh/a.cpp"}
+            tree.write("build/compile_commands.json", json.dumps([entry]))
+            script = os.path.join(ROOT, "tools", "dev", "check_headers.py")
+            run = subprocess.run(["/usr/bin/python3", "-B", script, "--root", tree.root, os.path.join(tree.root, "build")],
+                                 check=False, capture_output=True, text=True)
+            return run.returncode, run.stdout + run.stderr
+
+    def test_a_header_that_its_source_includes_first_is_proved_by_the_build(self):
+        code, out = self.run_on('// Why.\n#include "mesh/a.hpp"\n#include <string>\n', "std::string bad();\n")
+        self.assertEqual(code, 0, out)
+        self.assertIn("1 proved by their own sources, 0 compiled alone", out)
+
+    def test_any_other_header_is_compiled_alone(self):
+        later = '#include <string>\n#include "mesh/a.hpp"\n'
+        self.assertEqual(self.run_on(later, "#pragma once\n#include <string>\nstd::string good();\n")[0], 0)
+        code, out = self.run_on(later, "#pragma once\nstd::string bad();\n")
+        self.assertEqual(code, 1, out)
+        self.assertIn("mesh/a.hpp: does not compile alone", out)
+        code, out = self.run_on("int a;\n", "struct Twice {};\n")  # no guard against a second inclusion
+        self.assertEqual(code, 1, out)
+
+
 @unittest.skipUnless(shutil.which("clang-tidy-14"), "clang-tidy-14 is not installed")
 class Tidy(unittest.TestCase):
     def run_on(self, tree):
