@@ -157,10 +157,9 @@ Calibration calibrate(const CalibrateOptions& options, const BuiltSetup& base,
   const FitProblem problem = fit_problem(c.factors, c.offsets, c.trials, trials.scatter_given);
   CalibrationRounds rounds(options, folder, c.factors, c.trials, base.setup.press.intensification);
   try {
-    // Whole runs have kinks and some noise of their own, which no search comes below.
+    // Whole runs have kinks and some noise of their own.
     FitOptions search;
-    search.most_rounds = 5;
-    search.most_tries = 3;
+    search.secant = 0.5;
     search.close_enough = 0.25;
     c.fit = fit_with_priors(problem, with_offsets(std::ref(rounds), c.offsets, c.trials), search);
   } catch (const SolveError& e) {
