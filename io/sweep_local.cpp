@@ -23,7 +23,7 @@ void become_run(const std::vector<std::string>& arguments, pid_t parent) {
   if (::getppid() != parent) ::_exit(exit_not_stored);  // it ended before the line above
   const int nowhere = ::open("/dev/null", O_RDWR);
   for (const int stream : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO}) ::dup2(nowhere, stream);
-  become_program(arguments, exit_not_stored);
+  become_program(arguments, exit_not_started);
 }
 
 pid_t start_run(const SweepFolder& folder, std::size_t run, const LocalRuns& options) {
@@ -37,10 +37,11 @@ pid_t start_run(const SweepFolder& folder, std::size_t run, const LocalRuns& opt
   return child;
 }
 
-/// What the end of a process means for its run. @return false when nothing could be stored
-bool settle(const SweepFolder& folder, std::size_t run, int status) {
-  if (folder.state(run) != RunState::open) return true;
-  if (WIFEXITED(status) && WEXITSTATUS(status) == exit_not_stored) return false;
+/// What the end of a process means for its run. @return all_ended: it has a result or a reason
+SweepEnd settle(const SweepFolder& folder, std::size_t run, int status) {
+  if (folder.state(run) != RunState::open) return SweepEnd::all_ended;
+  if (WIFEXITED(status) && WEXITSTATUS(status) == exit_not_stored) return SweepEnd::disk_failed;
+  if (WIFEXITED(status) && WEXITSTATUS(status) == exit_not_started) return SweepEnd::not_started;
   try {
     folder.write_failure(
         run, WIFSIGNALED(status) ? fmt::format("the program broke down in this run (signal {}, {})",
@@ -48,9 +49,9 @@ bool settle(const SweepFolder& folder, std::size_t run, int status) {
                                  : fmt::format("the run ended with exit code {} and left no result",
                                                WEXITSTATUS(status)));
   } catch (const Error&) {
-    return false;
+    return SweepEnd::disk_failed;
   }
-  return true;
+  return SweepEnd::all_ended;
 }
 
 /// Processes of runs; those that are left at the end are ended and waited for.
@@ -70,22 +71,24 @@ class Crew {
       }
     running_.clear();
   }
-  /// Settles runs whose process has ended. @return false when one could not be stored
-  bool settle_ended(std::size_t& ended) {
-    bool stored = true;
+  /// Settles runs whose process has ended. @return what was in the way of the last one that stays
+  /// open
+  SweepEnd settle_ended(std::size_t& ended) {
+    SweepEnd end = SweepEnd::all_ended;
     for (auto it = running_.begin(); it != running_.end();) {
       int status = 0;
       if (::waitpid(it->first, &status, WNOHANG) <= 0) {
         ++it;
         continue;
       }
-      if (settle(folder_, it->second, status))
+      const SweepEnd settled = settle(folder_, it->second, status);
+      if (settled == SweepEnd::all_ended)
         ++ended;
       else
-        stored = false;
+        end = settled;
       it = running_.erase(it);
     }
-    return stored;
+    return end;
   }
 
  private:
@@ -106,17 +109,19 @@ SweepEnd run_local(const SweepFolder& folder, const std::vector<std::size_t>& ru
                    const LocalRuns& options) {
   Crew crew(folder, options);
   std::size_t next = 0, ended = 0;
-  bool stored = true;
-  while (crew.size() > 0 || (stored && next < runs.size())) {
+  SweepEnd end = SweepEnd::all_ended;
+  const auto goes_on = [&] { return end == SweepEnd::all_ended && next < runs.size(); };
+  while (crew.size() > 0 || goes_on()) {
     if (options.may_go_on && !options.may_go_on()) return SweepEnd::stopped;
-    while (stored && next < runs.size() && crew.size() < static_cast<std::size_t>(options.at_once))
+    while (goes_on() && crew.size() < static_cast<std::size_t>(options.at_once))
       crew.start(runs[next++]);
     const std::size_t before = ended;
-    if (!crew.settle_ended(ended)) stored = false;
+    const SweepEnd settled = crew.settle_ended(ended);
+    if (settled != SweepEnd::all_ended) end = settled;
     if (ended != before && options.on_progress) options.on_progress(ended);
     if (ended == before) pause_briefly();
   }
-  return stored ? SweepEnd::all_ended : SweepEnd::disk_failed;
+  return end;
 }
 
 }  // namespace firstshot

@@ -19,11 +19,14 @@ struct LocalRuns {
 /// Exit code of a run's process that could not store its result, as sysexits' EX_TEMPFAIL: the run
 /// stays open.
 inline constexpr int exit_not_stored = 75;
+/// Exit code of a run's process that could not become the program, as that of a shell.
+inline constexpr int exit_not_started = 126;
 
 enum class SweepEnd {
   all_ended,    ///< each run has a result or a reason
   stopped,      ///< may_go_on said no
   disk_failed,  ///< what a run brought could not be stored
+  not_started,  ///< the program is not there; its runs stay open
 };
 
 /// Does these runs. A run whose process breaks down gets that as its reason to fail.

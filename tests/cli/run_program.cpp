@@ -12,10 +12,11 @@
 namespace firstshot::test {
 namespace {
 
-[[noreturn]] void become_program(const std::vector<std::string>& arguments, int out, int err) {
+[[noreturn]] void become_program(const std::filesystem::path& program,
+                                 const std::vector<std::string>& arguments, int out, int err) {
   dup2(out, STDOUT_FILENO);
   dup2(err, STDERR_FILENO);
-  std::vector<char*> argv = {const_cast<char*>(FIRSTSHOT_PROGRAM)};
+  std::vector<char*> argv = {const_cast<char*>(program.c_str())};
   for (const std::string& a : arguments) argv.push_back(const_cast<char*>(a.c_str()));
   argv.push_back(nullptr);
   execv(argv[0], argv.data());
@@ -34,10 +35,16 @@ bool drain(int pipe, std::string& text) {
 
 ProgramOutput run_program(const std::vector<std::string>& arguments,
                           const std::function<void(int, const std::string&)>& watch) {
+  return run_program_at(FIRSTSHOT_PROGRAM, arguments, watch);
+}
+
+ProgramOutput run_program_at(const std::filesystem::path& program,
+                             const std::vector<std::string>& arguments,
+                             const std::function<void(int, const std::string&)>& watch) {
   std::array<int, 2> out_pipe, err_pipe;
   if (pipe(out_pipe.data()) != 0 || pipe(err_pipe.data()) != 0) throw std::runtime_error("no pipe");
   const pid_t process = fork();
-  if (process == 0) become_program(arguments, out_pipe[1], err_pipe[1]);
+  if (process == 0) become_program(program, arguments, out_pipe[1], err_pipe[1]);
   close(out_pipe[1]);
   close(err_pipe[1]);
 

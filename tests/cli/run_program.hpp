@@ -21,6 +21,11 @@ ProgramOutput run_program(
     const std::vector<std::string>& arguments,
     const std::function<void(int process, const std::string& err)>& watch = {});
 
+/// The same with another program, such as a copy of the built one.
+ProgramOutput run_program_at(
+    const std::filesystem::path& program, const std::vector<std::string>& arguments,
+    const std::function<void(int process, const std::string& err)>& watch = {});
+
 /// A new folder that goes, with all in it, at the end.
 class TemporaryFolder {
  public:

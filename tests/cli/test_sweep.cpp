@@ -120,6 +120,31 @@ TEST_CASE("a stopped sweep goes on and loses nothing", "[cli][sweep]") {
   CHECK_THAT(rest.out, Contains("20 of 20 runs have a result"));
 }
 
+TEST_CASE("a sweep ends with the program it began with when that is replaced meanwhile",
+          "[cli][sweep]") {
+  const TemporaryFolder folder;
+  const std::string file = folder.file("a.toml", quick_case());
+  const fs::path program = folder.path() / "bin" / "firstshot", out = folder.path() / "out";
+  fs::create_directory(program.parent_path());
+  fs::copy_file(FIRSTSHOT_PROGRAM, program);
+  fs::create_directory_symlink(fs::path(FIRSTSHOT_PROGRAM).parent_path() / "share",
+                               program.parent_path() / "share");
+  bool replaced = false;
+  const ProgramOutput p = run_program_at(program,
+                                         {"sweep", file, "-o", out.string(), "--jobs", "1",
+                                          "--axis", "process.fill_time=0.3 s..0.6 s:6"},
+                                         [&](int, const std::string&) {
+                                           if (replaced) return;
+                                           fs::remove(program);
+                                           std::ofstream(program) << "no program";
+                                           replaced = true;
+                                         });
+  INFO(p.out << p.err);
+  CHECK(replaced);
+  CHECK(p.exit_code == 0);
+  CHECK_THAT(p.out, Contains("6 of 6 runs have a result"));
+}
+
 TEST_CASE("whole folders are kept when asked for, and read by the series all the same",
           "[cli][sweep]") {
   const TemporaryFolder folder;

@@ -31,7 +31,8 @@ SweepRunEnd run_here(const SweepFolder& folder, const SweepOptions& options) {
   const std::vector<std::size_t> open = folder.runs_in(RunState::open);
   SweepProgress progress(std::cerr, progress_style(options.quiet), open.size());
   LocalRuns local;
-  local.program = own_program();
+  // The very program that runs here, also when a newer one lies in its place by now.
+  local.program = "/proc/self/exe";
   local.at_once =
       options.jobs > 0 ? options.jobs : static_cast<int>(std::thread::hardware_concurrency());
   local.may_go_on = nobody_asked_to_stop;
@@ -43,6 +44,10 @@ SweepRunEnd run_here(const SweepFolder& folder, const SweepOptions& options) {
       return {false, "stopped; what is done is kept, go on with the same command and --resume"};
     case SweepEnd::disk_failed:
       return full_disk(folder);
+    case SweepEnd::not_started:
+      return {false,
+              "the program for the next runs cannot be started; what is done is kept, go on "
+              "with the same command and --resume"};
   }
   return {};
 }
