@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <numeric>
 
+#include "solver/numeric/parallel.hpp"
+
 namespace firstshot {
 namespace {
 
@@ -139,7 +141,7 @@ ControlVolumes control_volumes(const Model& model, std::span<const double> therm
 
 void edge_conductance(const ControlVolumes& volumes, std::span<const double> fluidity,
                       std::span<const double> line_conductance, std::span<double> conductance) {
-  for (std::size_t e = 0; e < volumes.edges.size(); ++e) {
+  parallel_for(volumes.edges.size(), [&](std::size_t e) {
     double sum = volumes.edge_line[e] >= 0 ? line_conductance[volumes.edge_line[e]] : 0.0;
     for (std::int32_t k = volumes.mesh_flow_start[e]; k < volumes.mesh_flow_start[e + 1]; ++k) {
       const MeshFlow& m = volumes.mesh_flows[k];
@@ -148,7 +150,7 @@ void edge_conductance(const ControlVolumes& volumes, std::span<const double> flu
       sum += m.weight * s;
     }
     conductance[e] = sum;
-  }
+  });
 }
 
 HatGradients hat_gradients(const TriMesh& mesh, TriId t) {

@@ -15,6 +15,8 @@ constexpr double pressure_tolerance = 1e-12;
 /// A node may leave the set this often in a step; then it stays, so that rounding cannot make a
 /// cycle.
 constexpr int most_departures = 3;
+/// What a solution asks of a node.
+enum Move : std::uint8_t { stays, too_much, leaves };
 
 }  // namespace
 
@@ -32,8 +34,10 @@ FrontSolver::FrontSolver(const ControlVolumes& volumes, double gas_pressure)
       diagonal_(volumes.n_nodes()),
       right_(volumes.n_nodes()),
       excess_(volumes.n_nodes()),
+      moves_(volumes.n_nodes()),
       node_pocket_(volumes.n_nodes(), -1),
-      gas_(volumes.n_nodes(), gas_pressure) {}
+      gas_(volumes.n_nodes(), gas_pressure),
+      beside_pocket_(volumes.edges.size()) {}
 
 void FrontSolver::begin(std::span<const double> fill, std::span<const double> pressure, double dt,
                         const AirPockets* air, std::span<const double> gas_pressure) {
@@ -150,14 +154,21 @@ void FrontSolver::update_set() {
   over_.clear();
   double excess = 0.0;
   const double suction = pressure_tolerance * highest_pressure();
-  for (std::size_t i = 0; i < full_.size(); ++i) {
+  parallel_for(full_.size(), [&](std::size_t i) {
+    moves_[i] = stays;
     if (full_[i] == 0) {
       excess_[i] = volumes_.volume[i] * (fill_[i] - 1.0);
-      if (fill_[i] <= 1.0 + full_tolerance) continue;
-      over_.push_back(i);
-      excess += excess_[i];
+      if (fill_[i] > 1.0 + full_tolerance) moves_[i] = too_much;
     } else if (pressure_[i] < resistance(i) - suction && fill_before_[i] < 1.0 &&
                departures_[i] < most_departures) {
+      moves_[i] = leaves;
+    }
+  });
+  for (std::size_t i = 0; i < full_.size(); ++i) {
+    if (moves_[i] == too_much) {
+      over_.push_back(i);
+      excess += excess_[i];
+    } else if (moves_[i] == leaves) {
       full_[i] = 0;
       ++departures_[i];
       ++moved_;
@@ -168,10 +179,11 @@ void FrontSolver::update_set() {
   if (excess_share_ > tolerated_) spread(1);
   if (air_ != nullptr) give_way();
   if (moved_ > 0) return;
-  for (double& f : fill_) {
+  parallel_for(fill_.size(), [&](std::size_t i) {
+    double& f = fill_[i];
     if (std::abs(f - 1.0) <= full_tolerance) f = 1.0;
     f = std::max(f, 0.0);
-  }
+  });
 }
 
 }  // namespace firstshot

@@ -70,7 +70,8 @@ class FrontSolver {
     return flux_;
   }                                                  ///< (n_edges) from first to second end [m³/s]
   double inlet_flow() const { return inlet_flow_; }  ///< [m³/s]
-  const std::vector<std::uint8_t>& wet() const { return full_; }  ///< (n_nodes) 1 = full
+  /// Of this network; every solution brings its own matrix.
+  SubsetSolver& solver() { return solver_; }
 
   /// Largest change of a gas pressure that the last solution did not see, in share of the highest
   /// pressure [-].
@@ -92,6 +93,8 @@ class FrontSolver {
   // With pockets of air (front_air.cpp).
   std::span<const double> open_conductance(std::span<const double> conductance);
   SolveReport couple(std::span<const double> conductance, const Inlet& inlet);
+  std::int32_t empty_pocket(std::size_t node) const;
+  void find_pocket_borders();
   std::vector<double> pocket_inflow(std::span<const double> conductance,
                                     std::span<const double> x) const;
   std::vector<double> volume_by_melt(std::span<const double> conductance, const Inlet& inlet) const;
@@ -111,8 +114,9 @@ class FrontSolver {
   SubsetSolver solver_;
   std::vector<std::uint8_t> full_, unknown_, departures_;
   std::vector<double> fill_before_, fill_, pressure_, flux_, diagonal_, right_;
-  std::vector<double> excess_;     // volume beyond full, ≤ 0 where there is room [m³]
-  std::vector<std::size_t> over_;  // control volumes with too much, not yet in the set
+  std::vector<double> excess_;       // volume beyond full, ≤ 0 where there is room [m³]
+  std::vector<std::uint8_t> moves_;  // (n_nodes) what the last solution asks of each
+  std::vector<std::size_t> over_;    // control volumes with too much, not yet in the set
   double tolerated_ = 0.0;
   double excess_share_ = 0.0;
   double inlet_flow_ = 0.0;
@@ -120,7 +124,8 @@ class FrontSolver {
   const AirPockets* air_ = nullptr;
   std::vector<std::int32_t> node_pocket_;
   std::vector<double> gas_, pocket_pressure_, settled_pressure_, open_;
-  std::vector<std::uint8_t> covered_;  // (n_pockets) 1 = no empty node left
+  std::vector<std::uint8_t> beside_pocket_;  // (n_edges) 1 = melt or another pocket at one end
+  std::vector<std::uint8_t> covered_;        // (n_pockets) 1 = no empty node left
   std::vector<std::uint8_t> coupled_;  // (n_pockets) 1 = solved together with the melt in this step
   int rounds_ = 0;                     // of this step
   std::vector<std::uint8_t> shut_;     // (n_edges) 1 = nothing to give

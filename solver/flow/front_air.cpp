@@ -6,6 +6,7 @@
 
 #include "solver/flow/air_gas.hpp"
 #include "solver/flow/front.hpp"
+#include "solver/numeric/parallel.hpp"
 
 namespace firstshot {
 namespace {
@@ -98,8 +99,9 @@ void FrontSolver::set_gas(const std::vector<double>& pressure) {
   settled_pressure_ = pressure;
   for (std::size_t k = 0; k < pressure.size(); ++k)
     if (covered_[k] == 0) pocket_pressure_[k] = pressure[k];
-  for (std::size_t i = 0; i < gas_.size(); ++i)
+  parallel_for(gas_.size(), [&](std::size_t i) {
     if (node_pocket_[i] >= 0) gas_[i] = pocket_pressure_[static_cast<std::size_t>(node_pocket_[i])];
+  });
 }
 
 /// What melt must press with to keep a node full [Pa].
@@ -108,15 +110,29 @@ double FrontSolver::resistance(std::size_t node) const {
   return k < 0 ? gas_[node] : settled_pressure_[static_cast<std::size_t>(k)];
 }
 
+/// Pocket of a node that is not full, else -1.
+std::int32_t FrontSolver::empty_pocket(std::size_t node) const {
+  return full_[node] != 0 ? -1 : node_pocket_[node];
+}
+
+void FrontSolver::find_pocket_borders() {
+  parallel_for(flux_.size(), [&](std::size_t e) {
+    const auto [a, b] = volumes_.edges[e];
+    beside_pocket_[e] =
+        empty_pocket(static_cast<std::size_t>(a)) != empty_pocket(static_cast<std::size_t>(b)) ? 1
+                                                                                               : 0;
+  });
+}
+
 /// Melt that flows into the empty nodes of each pocket for pressures x [m³/s].
 std::vector<double> FrontSolver::pocket_inflow(std::span<const double> conductance,
                                                std::span<const double> x) const {
   std::vector<double> inflow(air_->count(), 0.0);
   for (std::size_t e = 0; e < conductance.size(); ++e) {
+    if (beside_pocket_[e] == 0) continue;
     const auto [a, b] = volumes_.edges[e];
-    const std::int32_t ka = full_[a] != 0 ? -1 : node_pocket_[a];
-    const std::int32_t kb = full_[b] != 0 ? -1 : node_pocket_[b];
-    if (ka == kb) continue;
+    const std::int32_t ka = empty_pocket(static_cast<std::size_t>(a));
+    const std::int32_t kb = empty_pocket(static_cast<std::size_t>(b));
     const double flux = conductance[e] * (x[a] - x[b]);
     if (ka >= 0) inflow[static_cast<std::size_t>(ka)] -= flux;
     if (kb >= 0) inflow[static_cast<std::size_t>(kb)] += flux;
@@ -189,6 +205,7 @@ SolveReport FrontSolver::respond(std::span<const double> conductance, const Inle
 
 SolveReport FrontSolver::couple(std::span<const double> conductance, const Inlet& inlet) {
   std::vector<double> next = pocket_pressure_;
+  find_pocket_borders();
   const std::vector<double> volume = volume_by_melt(conductance, inlet);
   PocketSystem system;
   system.pocket = stiff_pockets(volume, next);

@@ -15,6 +15,8 @@ namespace {
 constexpr double solid_viscosity = 1e9;
 constexpr double least_flow_gradient = 1e-2;  ///< [Pa/m]
 constexpr int newton_steps = 2;
+/// Fewer lines stay on the calling thread: each costs as much as many items of other loops.
+constexpr std::size_t few_lines = 200;
 
 /// Share of the tolerance of a step below which a gradient's move is small.
 constexpr double small_share = 0.3;
@@ -225,18 +227,23 @@ double Mobility::update(std::span<const double> inverse, std::span<const double>
       record(k, dissipation, log_ratio);
     }
   });
-  std::vector<double> scratch(n);
-  for (std::size_t k = 0; k < lines_.size(); ++k) {
-    const Line& l = lines_[k];
-    const double slope = std::abs(pressure[l.a] - pressure[l.b]) / l.length;
-    record(n_tri + k, 0.0, 0.0);
-    if (slope <= 0.0) continue;
-    const double dissipation = state.line_fluidity[k] * slope * slope * l.length;
-    const double log_ratio =
-        follow(n_tri + k, slope, state.line_gradient[k], state.line_fluidity[k],
-               [&](double g) { return line_flow(inverse, l, g, scratch); });
-    record(n_tri + k, dissipation, log_ratio);
-  }
+  parallel_chunks(
+      lines_.size(),
+      [&](std::size_t begin, std::size_t end) {
+        std::vector<double> scratch(n);
+        for (std::size_t k = begin; k < end; ++k) {
+          const Line& l = lines_[k];
+          const double slope = std::abs(pressure[l.a] - pressure[l.b]) / l.length;
+          record(n_tri + k, 0.0, 0.0);
+          if (slope <= 0.0) continue;
+          const double dissipation = state.line_fluidity[k] * slope * slope * l.length;
+          const double log_ratio =
+              follow(n_tri + k, slope, state.line_gradient[k], state.line_fluidity[k],
+                     [&](double g) { return line_flow(inverse, l, g, scratch); });
+          record(n_tri + k, dissipation, log_ratio);
+        }
+      },
+      few_lines);
   const double total = ordered_sum(weight_);
   return total > 0.0 ? std::sqrt(ordered_sum(change_) / total) : 0.0;
 }

@@ -1,8 +1,8 @@
 #include "solver/heat/sweep.hpp"
 
 #include <algorithm>
+#include <cassert>
 #include <cmath>
-#include <numeric>
 
 #include "solver/numeric/parallel.hpp"
 
@@ -30,13 +30,6 @@ struct SweepScratch {
   std::vector<double> upper, inflow, inflow_heat, outflow;
 };
 
-namespace {
-
-/// From this many nodes of one rank on, they are shared among threads.
-constexpr std::size_t parallel_rank = 48;
-
-}  // namespace
-
 HeatSweep::HeatSweep(const Setup& setup, const ControlVolumes& volumes, const GapGrid& grid,
                      const ReducedCurve& curve)
     : setup_(setup),
@@ -44,52 +37,44 @@ HeatSweep::HeatSweep(const Setup& setup, const ControlVolumes& volumes, const Ga
       grid_(grid),
       curve_(curve),
       contact_(mould_contact(setup)),
-      streams_(volumes.n_nodes(), static_cast<std::size_t>(grid.columns())) {
-  rank_.resize(volumes.n_nodes());
-}
+      streams_(volumes.n_nodes(), static_cast<std::size_t>(grid.columns())),
+      loop_(volumes.n_nodes()),
+      upstream_(volumes.n_nodes()) {}
 
-void HeatSweep::rank_nodes(const SweepInput& in) {
-  order_.clear();
-  for (std::size_t i = 0; i < volumes_.n_nodes(); ++i)
-    if (in.fill_after[i] > 0.0) order_.push_back(static_cast<std::int32_t>(i));
-  std::sort(order_.begin(), order_.end(), [&](std::int32_t a, std::int32_t b) {
-    return in.pressure[a] != in.pressure[b] ? in.pressure[a] > in.pressure[b] : a < b;
+/// Level by level: first nodes that nothing flows to, then those whose upstream nodes are all
+/// taken. Flow runs down the pressure, so there are no circles.
+void HeatSweep::order_nodes(const SweepInput& in) {
+  const std::size_t n = volumes_.n_nodes();
+  const auto holds_melt = [&](std::int32_t i) { return in.fill_after[i] > 0.0; };
+  parallel_for(n, [&](std::size_t i) {
+    upstream_[i] = 0;
+    for (const Neighbour& k : volumes_.around(i))
+      upstream_[i] += k.sign * in.flux[k.edge] < 0.0 && holds_melt(k.node) ? 1 : 0;
   });
-  std::int32_t highest = 0;
-  std::fill(rank_.begin(), rank_.end(), 0);
-  for (std::int32_t i : order_) {
-    std::int32_t rank = 0;
-    for (const Neighbour& k : volumes_.around(static_cast<std::size_t>(i)))
-      if (k.sign * in.flux[k.edge] < 0.0) rank = std::max(rank, rank_[k.node] + 1);
-    rank_[i] = rank;
-    highest = std::max(highest, rank);
-  }
-  rank_start_.assign(static_cast<std::size_t>(highest) + 2, 0);
-  for (std::int32_t i : order_) ++rank_start_[rank_[i] + 1];
-  std::partial_sum(rank_start_.begin(), rank_start_.end(), rank_start_.begin());
-  std::vector<std::int32_t> sorted(order_.size());
-  std::vector<std::size_t> next(rank_start_.begin(), rank_start_.end() - 1);
-  for (std::int32_t i : order_) sorted[next[rank_[i]]++] = i;
-  order_ = std::move(sorted);
+  order_.clear();
+  for (std::size_t i = 0; i < n; ++i)
+    if (upstream_[i] == 0 && in.fill_after[i] > 0.0) order_.push_back(static_cast<std::int32_t>(i));
+  for (std::size_t at = 0; at < order_.size(); ++at)
+    for (const Neighbour& k : volumes_.around(static_cast<std::size_t>(order_[at])))
+      if (k.sign * in.flux[k.edge] > 0.0 && --upstream_[k.node] == 0 && holds_melt(k.node))
+        order_.push_back(k.node);
+  assert(std::ranges::count_if(in.fill_after, [](double f) { return f > 0.0; }) ==
+         std::ssize(order_));
 }
 
 void HeatSweep::advance(const SweepInput& in, std::span<double> temperature,
                         std::span<double> shear_rate) {
-  rank_nodes(in);
-  for (std::size_t r = 0; r + 1 < rank_start_.size(); ++r) {
-    const std::size_t first = rank_start_[r];
-    parallel_chunks(
-        rank_start_[r + 1] - first,
-        [&](std::size_t begin, std::size_t end) {
-          SweepScratch scratch(grid_, setup_.material, contact_);
-          for (std::size_t k = begin; k < end; ++k) {
-            const auto node = static_cast<std::size_t>(order_[first + k]);
-            advance_node(in, node, scratch, temperature);
-            shear_rate[node] = scratch.profile.shear_rate;
-          }
-        },
-        parallel_rank);
-  }
+  order_nodes(in);
+  loop_.run(order_, [&](OrderedLoop& loop) {
+    SweepScratch scratch(grid_, setup_.material, contact_);
+    for (auto items = loop.next(); !items.empty(); items = loop.next())
+      for (const std::int32_t item : items) {
+        const auto node = static_cast<std::size_t>(item);
+        advance_node(in, node, scratch, temperature);
+        shear_rate[node] = scratch.profile.shear_rate;
+        loop.end(item);
+      }
+  });
 }
 
 void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratch& scratch,
@@ -124,6 +109,7 @@ void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratc
       continue;
     }
     inflow -= q;
+    loop_.wait_for(k.node);
     streams_.arrive(static_cast<std::size_t>(k.node), -q, scratch.upper, scratch.inflow_heat);
   }
   const double fed = node == in.inlet ? std::max(in.inlet_flow, 0.0) : 0.0;

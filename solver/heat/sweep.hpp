@@ -1,8 +1,8 @@
 // Convection in the plane as one pass: melt runs downhill in pressure along every edge, so nodes
 // taken in falling order of pressure have all their upstream temperatures at hand. Each node is one
 // tridiagonal solve through its gap (column.hpp): implicit, upwind, unconditionally stable, no
-// Courant limit in a gate. Nodes of equal rank do not depend on each other and run in parallel;
-// every node gathers, so the bits do not depend on the number of threads.
+// Courant limit in a gate. Threads take nodes in this order and wait for single upstream ones
+// (ordered_loop.hpp); every node gathers, so the bits do not depend on the number of threads.
 #pragma once
 
 #include <cstdint>
@@ -13,6 +13,7 @@
 #include "solver/flow/gap_flow.hpp"
 #include "solver/heat/column.hpp"
 #include "solver/heat/streams.hpp"
+#include "solver/numeric/ordered_loop.hpp"
 #include "solver/setup.hpp"
 
 namespace firstshot {
@@ -47,7 +48,7 @@ class HeatSweep {
   void advance(const SweepInput& in, std::span<double> temperature, std::span<double> shear_rate);
 
  private:
-  void rank_nodes(const SweepInput& in);
+  void order_nodes(const SweepInput& in);
   void advance_node(const SweepInput& in, std::size_t node, SweepScratch& scratch,
                     std::span<double> temperature);
 
@@ -57,8 +58,9 @@ class HeatSweep {
   const ReducedCurve& curve_;
   MouldContact contact_;
   Streams streams_;
-  std::vector<std::int32_t> order_, rank_;  // nodes by rank
-  std::vector<std::size_t> rank_start_;
+  OrderedLoop loop_;
+  std::vector<std::int32_t> order_;     // nodes that hold melt, none before one upstream of it
+  std::vector<std::int32_t> upstream_;  // (n_nodes) neighbours with melt that flows to it
 };
 
 }  // namespace firstshot

@@ -4,6 +4,7 @@
 #include <array>
 #include <cstring>
 
+#include "solver/numeric/parallel.hpp"
 #include "solver/numeric/parallel_each.hpp"
 
 namespace firstshot {
@@ -249,11 +250,14 @@ bool SparseLdlt::eliminate(int block, const Entries& in) {
 
 /// Blocks that take part: what stands above them must hand on what they leave over.
 void SparseLdlt::find_active(std::span<const std::uint8_t> takes_part) {
-  for (int b = 0; b < blocks_.count(); ++b) {
+  parallel_for(static_cast<std::size_t>(blocks_.count()), [&](std::size_t k) {
+    const int b = static_cast<int>(k);
     const auto begin = takes_part.begin() + blocks_.first[b];
     const bool own = std::any_of(begin, begin + blocks_.width(b), [](auto t) { return t != 0; });
     trivial_[b] = own ? 0 : 1;
     active_[b] = own ? 1 : 0;
+  });
+  for (int b = 0; b < blocks_.count(); ++b) {
     for (int c = child_[b]; c >= 0 && active_[b] == 0; c = sibling_[c]) active_[b] = active_[c];
   }
 }
@@ -325,6 +329,7 @@ void SparseLdlt::solve_again(std::span<double> x) const {
     const double* column = values_.data() + at_[b];
     double* const own = x.data() + blocks_.first[b];
     for (int j = 0; j < width; ++j, column += width + height) {
+      if (own[j] == 0.0) continue;  // most of a pocket's answer begins far from here
       for (int i = j + 1; i < width; ++i) own[i] -= column[i] * own[j];
       for (int r = 0; r < height; ++r) x[rows[r]] -= column[width + r] * own[j];
     }

@@ -1,6 +1,7 @@
 #include "solver/numeric/subset_solver.hpp"
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <numeric>
 #include <stdexcept>
@@ -150,13 +151,13 @@ void SubsetSolver::Impl::set_right(std::span<const double> conductance,
 }
 
 SolveReport SubsetSolver::Impl::take_over(std::span<double> solution) const {
-  bool finite = true;
-  for (std::size_t k = 0; k < node_of.size(); ++k) {
-    if (takes_part[k] == 0) continue;
-    finite = finite && std::isfinite(x[k]);
+  std::atomic<bool> finite{true};
+  parallel_for(node_of.size(), [&](std::size_t k) {
+    if (takes_part[k] == 0) return;
+    if (!std::isfinite(x[k])) finite.store(false, std::memory_order_relaxed);
     solution[node_of[k]] = x[k];
-  }
-  return {finite, 1, 0.0};
+  });
+  return {finite.load(), 1, 0.0};
 }
 
 SubsetSolver::SubsetSolver(std::size_t n, std::span<const NodePair> edges)
@@ -184,7 +185,7 @@ SolveReport SubsetSolver::solve(std::span<const double> conductance,
                                 std::span<const double> diagonal, std::span<const double> right,
                                 std::span<const std::uint8_t> unknown, std::span<double> x) {
   Impl& s = *impl_;
-  for (std::size_t k = 0; k < s.node_of.size(); ++k) s.takes_part[k] = unknown[s.node_of[k]];
+  parallel_for(s.node_of.size(), [&](std::size_t k) { s.takes_part[k] = unknown[s.node_of[k]]; });
   s.set_system(conductance, diagonal, right, x);
   if (!s.factor.solve(s.left, s.main, s.takes_part, s.x)) return {false, 1, 1.0};
   return s.take_over(x);

@@ -12,12 +12,11 @@ namespace firstshot {
 
 double Hold::watch(State& s) {
   make_room(s);
-  inverse_ = fill_.inverse();
   look_for_open();
-  const std::vector<std::uint8_t> seen = reached();
-  for (std::size_t i = 0; i < seen.size(); ++i) {
+  find_reached();
+  for (std::size_t i = 0; i < reached_.size(); ++i) {
     double& mass = s.hold.mass.vector()[i];
-    if (seen[i] != 0 || s.fill.vector()[i] < 1.0 || mass >= 0.0) continue;
+    if (reached_[i] != 0 || s.fill.vector()[i] < 1.0 || mass >= 0.0) continue;
     const double p = std::max(s.pressure.vector()[i], 0.0);
     gap_mass_.prepare(i, s.temperature, p);
     mass = gap_mass_.at(i, p).mass;

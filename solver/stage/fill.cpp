@@ -119,10 +119,11 @@ State Fill::start() const {
 /// Where no melt is yet, it arrives at melt temperature.
 void Fill::fresh_where_empty(std::span<const double> fill) {
   const auto n = static_cast<std::ptrdiff_t>(fresh_.size());
-  for (std::size_t i = 0; i < fill.size(); ++i)
+  parallel_for(fill.size(), [&](std::size_t i) {
     if (!(fill[i] > 0.0))
       std::copy(fresh_.begin(), fresh_.end(),
                 inverse_.begin() + n * static_cast<std::ptrdiff_t>(i));
+  });
 }
 
 double Fill::set_flow(const State& state) const {

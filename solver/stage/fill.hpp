@@ -52,15 +52,16 @@ class Fill {
   double shot_volume() const { return shot_volume_; }  ///< of cavity and channels [m³]
   const ControlVolumes& volumes() const { return mobility_.volumes(); }
   const GapGrid& grid() const { return grid_; }
-  /// 1/η₀ (n_nodes, n_columns) of the last step [1/(Pa s)].
-  const std::vector<double>& inverse() const { return inverse_; }
   /// Iterations of all steps since construction: linear solutions.
   long solutions() const { return solutions_; }
   const StageSeconds& seconds() const { return seconds_; }
   /// How much the melt ahead of the screw gives way [m³/Pa].
   double barrel_compliance(const State& state) const;
-  /// Lent to what follows the fill on the same network.
+  /// Lent to what follows the fill on the same network; each step makes them anew.
   Mobility& mobility() { return mobility_; }
+  SubsetSolver& pressure_solver() { return front_.solver(); }
+  /// 1/η₀ (n_nodes, n_columns) of the last step [1/(Pa s)].
+  std::vector<double>& inverse() { return inverse_; }
   HeatSweep& sweep() { return sweep_; }
 
  private:

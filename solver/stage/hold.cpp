@@ -50,7 +50,6 @@ Hold::Hold(const Setup& setup, Fill& fill)
       volumes_(fill.volumes()),
       gap_mass_(fill.volumes(), fill.grid(), setup.material.pvt),
       held_gas_(setup, fill.volumes()),
-      solver_(fill.volumes().n_nodes(), fill.volumes().edges),
       part_share_(part_shares(setup.model, fill.volumes().volume)) {
   constexpr double usual_steps = 120.0;
   const double steps = setup.accuracy.volume_steps;
@@ -59,7 +58,6 @@ Hold::Hold(const Setup& setup, Fill& fill)
   const std::size_t n = volumes_.n_nodes();
   unknown_.resize(n);
   ones_.assign(n, 1.0);
-  inverse_ = fill.inverse();
   conductance_.resize(volumes_.edges.size());
   mass_conductance_.resize(volumes_.edges.size());
   flux_.resize(volumes_.edges.size());
@@ -68,6 +66,7 @@ Hold::Hold(const Setup& setup, Fill& fill)
     v->resize(n);
   mass_.resize(n);
   attached_.resize(n);
+  loose_before_.resize(n);
   departures_.resize(n);
   open_.resize(n);
 }
@@ -84,13 +83,13 @@ void Hold::make_room(State& s) const {
 
 void Hold::look_for_open() {
   const auto n = static_cast<std::size_t>(fill_.grid().columns());
-  for (std::size_t i = 0; i < open_.size(); ++i) {
-    const auto first = inverse_.begin() + static_cast<std::ptrdiff_t>(i * n);
+  parallel_for(open_.size(), [&](std::size_t i) {
+    const auto first = fill_.inverse().begin() + static_cast<std::ptrdiff_t>(i * n);
     open_[i] =
         std::any_of(first, first + static_cast<std::ptrdiff_t>(n), [](double e) { return e > 0.0; })
             ? 1
             : 0;
-  }
+  });
 }
 
 void Hold::begin(State& s) {
@@ -156,8 +155,8 @@ void Hold::step(State& s) {
   const double dt = step_length(s);
   const std::vector<double> pressure_before = s.pressure.vector();
   const auto n = static_cast<std::size_t>(fill_.grid().columns());
-  for (std::size_t i = 0; i < core_before_.size(); ++i)
-    core_before_[i] = hottest(s.temperature, i, n);
+  parallel_for(core_before_.size(),
+               [&](std::size_t i) { core_before_[i] = hottest(s.temperature, i, n); });
   if (!setup_.isothermal) {
     find_viscosity(s);  // what the last flow went by, from the State alone
     heat(s, dt);
@@ -190,7 +189,7 @@ void Hold::heat(State& s, double dt) {
   in.fill_after = ones_;
   in.pressure = s.pressure.span();
   in.flux = s.flux;
-  in.inverse = inverse_;
+  in.inverse = fill_.inverse();
   in.gradient = gradient_;
   in.neutral = neutral_;
   in.inlet = index(setup_.model.injection);
@@ -202,13 +201,14 @@ void Hold::heat(State& s, double dt) {
 
 void Hold::find_viscosity(const State& s) {
   inverse_viscosity(setup_.material, fill_.grid(), mould_contact(setup_),
-                    {s.temperature, s.pressure.span(), volumes_.half_gap, ones_}, inverse_);
+                    {s.temperature, s.pressure.span(), volumes_.half_gap, ones_}, fill_.inverse());
   look_for_open();
 }
 
 void Hold::take_over(State& s, double dt) {
   const std::size_t inlet = index(setup_.model.injection);
-  for (std::size_t i = 0; i < pressure_.size(); ++i) s.hold.mass.vector()[i] = new_mass(s, i, dt);
+  parallel_for(pressure_.size(),
+               [&](std::size_t i) { s.hold.mass.vector()[i] = new_mass(s, i, dt); });
   s.hold.injected_mass += inflow_ * dt;
   s.flow_rate = inflow_ / gap_mass_.moving_density()[inlet];
   s.displaced += s.flow_rate * dt + compliance_ * (pressure_[inlet] - s.injection_pressure);
@@ -277,8 +277,9 @@ void Hold::note_frozen(State& s, double dt, std::span<const double> pressure_bef
 
 /// Control volumes that melt can still reach from the injection point. The fluidity of an element
 /// is that of all its ends together: it is shut when none of them flows any more.
-std::vector<std::uint8_t> Hold::reached() const {
-  std::vector<std::uint8_t> seen(open_.size(), 0);
+void Hold::find_reached() {
+  std::vector<std::uint8_t>& seen = reached_;
+  seen.assign(open_.size(), 0);
   std::vector<std::size_t> next{index(setup_.model.injection)};
   seen[next.front()] = 1;
   while (!next.empty()) {
@@ -291,16 +292,15 @@ std::vector<std::uint8_t> Hold::reached() const {
       next.push_back(j);
     }
   }
-  return seen;
 }
 
-void Hold::note_masses(State& s) const {
+void Hold::note_masses(State& s) {
   HoldState& h = s.hold;
-  const std::vector<std::uint8_t> seen = reached();
+  find_reached();
   std::vector<double> in_parts(part_share_.size()), if_released(part_share_.size());
   for (std::size_t i = 0; i < in_parts.size(); ++i) {
     const double m = h.mass.vector()[i];
-    const bool gives_way = seen[i] != 0 && open_[i] != 0;
+    const bool gives_way = reached_[i] != 0 && open_[i] != 0;
     in_parts[i] = part_share_[i] * m;
     if_released[i] = part_share_[i] * (gives_way ? std::min(m, loose(s, i)) : m);
   }
@@ -320,8 +320,7 @@ void Hold::go_on(State& s) const {
   };
   if (h.mode == HoldMode::pressing) {
     if (setup_.process.holding.empty()) {
-      const std::vector<std::uint8_t> seen = reached();
-      if (parts_all([&](std::size_t i) { return seen[i] == 0 || open_[i] == 0; }))
+      if (parts_all([&](std::size_t i) { return reached_[i] == 0 || open_[i] == 0; }))
         h.mode = HoldMode::released;
     } else {
       double begin = profile_start(s);

@@ -35,7 +35,8 @@ inline constexpr double longest_hold = 1.5 * longest_holding;
 
 class Hold {
  public:
-  /// @param setup and fill must outlive the Hold; fill lends its mobility, heat sweep and grid
+  /// @param setup and fill must outlive the Hold; fill lends its mobility, heat sweep, grid,
+  /// pressure solver and array of viscosities
   Hold(const Setup& setup, Fill& fill);
 
   /// Before the cavity is full, after each step of the fill: notes what turns to glass, and the
@@ -77,9 +78,9 @@ class Hold {
   void note_ejectable(State& state, double dt, std::size_t node) const;
   void note_frozen(State& state, double dt, std::span<const double> pressure_before,
                    std::span<const double> pressure) const;
-  void note_masses(State& state) const;
+  void note_masses(State& state);
   void go_on(State& state) const;
-  std::vector<std::uint8_t> reached() const;
+  void find_reached();
   bool core_solid(std::size_t node) const { return open_[node] == 0; }
 
   const Setup& setup_;
@@ -87,23 +88,24 @@ class Hold {
   const ControlVolumes& volumes_;
   GapMass gap_mass_;
   HeldGas held_gas_;
-  SubsetSolver solver_;
   double finer_ = 1.0;                 // first steps against those at 120 volume steps [-]
   double growth_ = 0.0;                // step per time since the event [-]
   std::vector<double> part_share_;     // (n_nodes) of the volume that belongs to parts [-]
   std::vector<std::uint8_t> unknown_;  // (n_nodes) 1: pressure is sought
   std::vector<double> ones_;           // (n_nodes)
   // One step:
-  std::vector<double> inverse_, conductance_, mass_conductance_, gradient_, neutral_;
+  std::vector<double> conductance_, mass_conductance_, gradient_, neutral_;
   std::vector<double> pressure_, solution_, diagonal_, right_, flux_, core_before_;
   std::vector<NodeMass> mass_;          // at pressure_
   std::vector<std::uint8_t> attached_;  // (n_nodes) 1: pressure is sought, 0: pressure 0
   std::vector<std::int32_t> departures_;
-  std::vector<std::uint8_t> open_;  // (n_nodes) 1: some layer flows
-  double target_ = 0.0;             // set pressure [Pa]
-  double inflow_ = 0.0;             // through the injection point [kg/s]
-  double compliance_ = 0.0;         // of the melt ahead of the screw [m³/Pa]
-  int limited_ = 0;                 // +1, -1: the screw moves as fast as it can
+  std::vector<std::uint8_t> loose_before_;  // (n_nodes) 1: was not pressed at the last solution
+  std::vector<std::uint8_t> reached_;       // (n_nodes) 1: melt still comes here
+  std::vector<std::uint8_t> open_;          // (n_nodes) 1: some layer flows
+  double target_ = 0.0;                     // set pressure [Pa]
+  double inflow_ = 0.0;                     // through the injection point [kg/s]
+  double compliance_ = 0.0;                 // of the melt ahead of the screw [m³/Pa]
+  int limited_ = 0;                         // +1, -1: the screw moves as fast as it can
   double eos_error_ = 0.0;
   long solutions_ = 0;
 };

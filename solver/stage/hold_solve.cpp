@@ -1,6 +1,7 @@
 // One step's pressures: Newton on the mass of each control volume, the active set of p ≥ 0, the
 // fluidity and the screw, in one loop.
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <numbers>
 
@@ -62,7 +63,9 @@ bool Hold::solve(State& s, double dt) {
     fill_.mobility().conductance(mobility_state(s), conductance_);
     assemble(s, dt);
     ++solutions_;
-    if (!solver_.solve(mass_conductance_, diagonal_, right_, unknown_, solution_).converged)
+    if (!fill_.pressure_solver()
+             .solve(mass_conductance_, diagonal_, right_, unknown_, solution_)
+             .converged)
       return false;
     take_solution(s, dt);
     const bool switched = limit_screw(s, dt);
@@ -71,7 +74,7 @@ bool Hold::solve(State& s, double dt) {
     if (same && seen && change < setup_.accuracy.tolerance && eos_error_ < mass_tolerance)
       return true;
     if (updates < most_updates) {
-      change = fill_.mobility().update(inverse_, pressure_, mobility_state(s), melt);
+      change = fill_.mobility().update(fill_.inverse(), pressure_, mobility_state(s), melt);
       melt = Melt::same;
     } else {
       change = 0.0;
@@ -173,26 +176,26 @@ bool Hold::limit_screw(const State& s, double dt) {
 /// without pressure are pressed against it. @return something changed
 bool Hold::change_set(const State& s, double dt) {
   const std::size_t inlet = index(setup_.model.injection);
-  bool moved = false;
-  for (std::size_t i = 0; i < pressure_.size(); ++i) {
-    if (i == inlet) continue;
-    if (attached_[i] != 0) {
-      if (pressure_[i] >= 0.0) continue;
-      const bool hardly = pressure_[i] > -hardly_pressed;
-      pressure_[i] = 0.0;
-      mass_[i] = mass_at(s, i, 0.0);
-      if (departures_[i] >= most_departures) continue;
-      ++departures_[i];
-      attached_[i] = 0;
-      moved = moved || !hardly;
-    } else {
-      const double room = mass_[i].mass + hardly_pressed * mass_[i].slope;
-      if (new_mass(s, i, dt) <= room) continue;
-      attached_[i] = 1;
-      moved = true;
-    }
-  }
-  return moved;
+  std::atomic<bool> moved{false};
+  parallel_for(pressure_.size(), [&](std::size_t i) {
+    loose_before_[i] = attached_[i] == 0 ? 1 : 0;
+    if (i == inlet || attached_[i] == 0 || pressure_[i] >= 0.0) return;
+    const bool hardly = pressure_[i] > -hardly_pressed;
+    pressure_[i] = 0.0;
+    mass_[i] = mass_at(s, i, 0.0);
+    if (departures_[i] >= most_departures) return;
+    ++departures_[i];
+    attached_[i] = 0;
+    if (!hardly) moved.store(true, std::memory_order_relaxed);
+  });
+  parallel_for(pressure_.size(), [&](std::size_t i) {
+    if (i == inlet || loose_before_[i] == 0) return;
+    const double room = mass_[i].mass + hardly_pressed * mass_[i].slope;
+    if (new_mass(s, i, dt) <= room) return;
+    attached_[i] = 1;
+    moved.store(true, std::memory_order_relaxed);
+  });
+  return moved.load();
 }
 
 }  // namespace firstshot
