@@ -30,6 +30,8 @@ constexpr const char* result_name = "result.h5";
 constexpr const char* summary_name = "summary.json";
 constexpr const char* welds_name = "weld_lines.vtp";
 constexpr const char* step_folder = "steps";
+/// Kept steps that may wait to be written.
+constexpr std::size_t steps_in_memory = 3;
 /// Files that a run leaves beside result.h5.
 constexpr std::array<const char*, 7> companions{"fill.pvd",       summary_name, "air_pockets.vtp",
                                                 setup_sheet_name, welds_name,   "report.html",
@@ -130,7 +132,9 @@ ResultsFolder::ResultsFolder(const fs::path& folder, const CaseRecord& record, c
       lock_(folder_),
       series_(folder_, setup.model, record.unit_length),
       file_(options.resume && fs::exists(folder_ / result_name) ? resume(record) : begin(record)),
-      last_checkpoint_(Clock::now()) {
+      last_checkpoint_(Clock::now()),
+      tasks_(steps_in_memory) {
+  kept_ = static_cast<int>(series_.steps());
   series_.write_collection();
 }
 
@@ -166,21 +170,28 @@ ResultFile ResultsFolder::resume(const CaseRecord& record) {
 }
 
 void ResultsFolder::keep(const Snapshot& snapshot) {
-  const NodeFields fields = node_fields(snapshot.setup, snapshot.state);
-  series_.add_step(fields, snapshot.state.time);
-  file_.append_step(step_record(snapshot, static_cast<int>(series_.steps())), fields);
+  tasks_.add([this, fields = node_fields(snapshot.setup, snapshot.state),
+              record = step_record(snapshot, ++kept_)] {
+    series_.add_step(fields, record.time);
+    file_.append_step(record, fields);
+  });
   last_step_ = snapshot.state.step;
 }
 
 void ResultsFolder::write_checkpoint(const State& state, const std::vector<HistoryEntry>& history) {
-  const Clock::time_point start = Clock::now();
-  file_.write_checkpoint(state, history);
-  checkpoint_cost_ = seconds_since(start);
-  last_checkpoint_ = Clock::now();
+  checkpoint_waits_.store(true);
+  tasks_.add([this, state, history] {
+    const Clock::time_point start = Clock::now();
+    file_.write_checkpoint(state, history);
+    checkpoint_cost_ = seconds_since(start);
+    last_checkpoint_ = Clock::now();
+    checkpoint_waits_.store(false);
+  });
 }
 
 void ResultsFolder::on_snapshot(const Snapshot& snapshot) {
   if (snapshot.keep && snapshot.state.step > last_step_) keep(snapshot);
+  if (checkpoint_waits_.load()) return;
   const double wait =
       std::max(options_.checkpoint_interval, checkpoint_cost_ / options_.checkpoint_share);
   if (seconds_since(last_checkpoint_) >= wait) write_checkpoint(snapshot.state, snapshot.history);
@@ -192,6 +203,7 @@ void ResultsFolder::finish(const Result& result, const RunFigures& run) {
   if (result.cycle && result.cycle->opening > result.state.time)
     keep({setup_, state_at_opening(result.state, *result.cycle), result.history, true});
   const std::string summary = summary_json(setup_, result, run);
+  tasks_.wait();
   file_.write_result(result, summary);
   write_atomically(folder_ / welds_name, weld_lines_vtp(result.weld_lines, unit_length_));
   write_atomically(folder_ / summary_name, summary);

@@ -8,10 +8,12 @@
 //
 // Killed runs. Fields for the viewer are written with each kept step. result.h5 is brought up to
 // date every few seconds (ResultsOptions), and always at the end, also that of an interrupted run;
-// a killed run loses the work since then. A run resumed from it ends with the same files as one
-// that was never stopped.
+// a killed run loses the work since then. With several threads files are written beside the
+// solution (numeric/background.hpp): a full disk is told a few steps later. A run resumed from it
+// ends with the same files as one that was never stopped.
 #pragma once
 
+#include <atomic>
 #include <chrono>
 #include <filesystem>
 #include <optional>
@@ -19,6 +21,7 @@
 #include "io/result_h5.hpp"
 #include "io/summary.hpp"
 #include "io/vtk_writer.hpp"
+#include "solver/numeric/background.hpp"
 #include "solver/whole/run_case.hpp"
 
 namespace firstshot {
@@ -79,10 +82,14 @@ class ResultsFolder {
   bool already_finished_ = false;
   std::int64_t last_step_ = -1;  ///< of the solver, among the kept ones
   FolderLock lock_;
+  int kept_ = 0;  ///< steps, also those that still wait to be written
+  // Of tasks_ while it works, the last two while a checkpoint waits:
   VtkSeries series_;
   ResultFile file_;
   std::chrono::steady_clock::time_point last_checkpoint_;
   double checkpoint_cost_ = 0.0;  ///< time that the last one took [s]
+  std::atomic<bool> checkpoint_waits_{false};
+  BackgroundTasks tasks_;  ///< ends before what it writes to
 };
 
 }  // namespace firstshot

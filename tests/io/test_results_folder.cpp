@@ -6,6 +6,7 @@
 #include "io/result_reader.hpp"
 #include "io/results_folder.hpp"
 #include "tests/io/sample_run.hpp"
+#include "tests/threads/with_threads.hpp"
 
 using namespace firstshot;
 using Catch::Matchers::Contains;
@@ -142,6 +143,29 @@ TEST_CASE("a run that ended without a word and is resumed leaves the same files"
   std::filesystem::remove(whole / "steps/fill_0001.vtu");  // drawn again from 32-bit fields
   std::filesystem::remove(resumed / "steps/fill_0001.vtu");
   check_same(whole.path(), resumed.path());
+}
+
+TEST_CASE("files written beside the solution are the same", "[io][results_folder]") {
+  const sample::TemporaryFolder one, two;
+  const Setup setup = sample::setup();
+  run_whole(one.path(), setup);
+  test::with_threads(2, [&] { run_whole(two.path(), setup); });
+  check_same(one.path(), two.path());
+}
+
+TEST_CASE("a disk that fills up while files are written beside the solution is told",
+          "[io][results_folder][limit]") {
+  const sample::TemporaryFolder folder;
+  const Setup setup = sample::setup();
+  const std::string message = test::with_threads(2, [&] {
+    ResultsFolder results(folder.path(), sample::record(), setup, each_step);
+    const sample::FileSizeLimit limit(5000);
+    return error_of([&] {
+      play(results, setup, last_step);
+      results.finish(sample::result(setup, last_step, Outcome::frozen), run);
+    });
+  });
+  CHECK_THAT(message, Contains("cannot write") && Contains("File too large"));
 }
 
 TEST_CASE("a step that is shown again, also after resuming, is kept once", "[io][results_folder]") {
