@@ -25,18 +25,13 @@ void cumulate(std::span<const double> share, std::span<double> upper) {
 }
 
 Streams::Streams(std::size_t nodes, std::size_t columns)
-    : columns_(columns),
-      upper_(nodes * columns),
-      heat_(nodes * columns),
-      value_(nodes * columns),
-      slope_(nodes * columns) {}
+    : columns_(columns), upper_(nodes * columns), slope_(nodes * columns) {}
 
 void Streams::leave(std::size_t node, std::span<const double> flow,
                     std::span<const double> temperature) {
   const std::size_t first = node * columns_;
   const std::span<double> upper(upper_.data() + first, columns_);
   cumulate(flow, upper);
-  double sum = 0.0;
   for (std::size_t c = 0; c < columns_; ++c) {
     const double width = upper[c] - (c > 0 ? upper[c - 1] : 0.0);
     const double T = temperature[c];
@@ -50,27 +45,24 @@ void Streams::leave(std::size_t node, std::span<const double> flow,
       slope = limited(low * below / width, high * above / width,
                       (temperature[c + 1] - temperature[c - 1]) / (below + above));
     }
-    value_[first + c] = T;
     slope_[first + c] = slope;
-    sum += width * T;
-    heat_[first + c] = sum;
   }
 }
 
-void Streams::arrive(std::size_t upstream, double rate, std::span<const double> upper,
-                     std::span<double> heat) const {
+void Streams::arrive(std::size_t upstream, double rate, std::span<const double> temperature,
+                     std::span<const double> upper, std::span<double> heat) const {
   const double* top = upper_.data() + upstream * columns_;
-  const double* sum = heat_.data() + upstream * columns_;
-  const double* value = value_.data() + upstream * columns_;
   const double* slope = slope_.data() + upstream * columns_;
   std::size_t l = 0;
+  double bottom = 0.0, below = 0.0;  // of layer l: lower end of ψ, ∫ T dψ up to there
   double before = 0.0;
   for (std::size_t c = 0; c < columns_; ++c) {
-    while (l + 1 < columns_ && top[l] < upper[c]) ++l;
-    const double bottom = l > 0 ? top[l - 1] : 0.0;
+    for (; l + 1 < columns_ && top[l] < upper[c]; ++l) {
+      below += (top[l] - bottom) * temperature[l];
+      bottom = top[l];
+    }
     const double x = upper[c] - bottom;
-    const double here =
-        (l > 0 ? sum[l - 1] : 0.0) + x * (value[l] + 0.5 * slope[l] * (x - (top[l] - bottom)));
+    const double here = below + x * (temperature[l] + 0.5 * slope[l] * (x - (top[l] - bottom)));
     heat[c] += rate * (here - before);
     before = here;
   }

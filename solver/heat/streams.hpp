@@ -24,15 +24,16 @@ class Streams {
   void leave(std::size_t node, std::span<const double> flow, std::span<const double> temperature);
 
   /// Adds what `upstream` sends: q ∫ T dψ over each column's range of ψ.
-  /// @param rate q ≥ 0 [m³/s] @param upper upper end of ψ in each column downstream (n_columns),
-  /// the last 1 @param heat in and out: Σ q T (n_columns) [m³ K/s]
-  void arrive(std::size_t upstream, double rate, std::span<const double> upper,
-              std::span<double> heat) const;
+  /// @param rate q ≥ 0 [m³/s] @param temperature of `upstream` as it left (n_columns) [K] @param
+  /// upper upper end of ψ in each column downstream (n_columns), the last 1 @param heat in and out:
+  /// Σ q T (n_columns) [m³ K/s]
+  void arrive(std::size_t upstream, double rate, std::span<const double> temperature,
+              std::span<const double> upper, std::span<double> heat) const;
 
  private:
   std::size_t columns_;
-  // (n_nodes, n_columns) each: upper end of ψ, ∫ T dψ up to there, T and dT/dψ.
-  std::vector<double> upper_, heat_, value_, slope_;
+  // (n_nodes, n_columns) each: upper end of ψ, dT/dψ.
+  std::vector<double> upper_, slope_;
 };
 
 /// Running sum of shares, the last entry exactly 1.

@@ -110,7 +110,9 @@ void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratc
     }
     inflow -= q;
     loop_.wait_for(k.node);
-    streams_.arrive(static_cast<std::size_t>(k.node), -q, scratch.upper, scratch.inflow_heat);
+    const auto upstream = static_cast<std::size_t>(k.node);
+    streams_.arrive(upstream, -q, temperature.subspan(upstream * n, n), scratch.upper,
+                    scratch.inflow_heat);
   }
   const double fed = node == in.inlet ? std::max(in.inlet_flow, 0.0) : 0.0;
   if (node == in.inlet) outflow += std::max(-in.inlet_flow, 0.0);

@@ -289,7 +289,7 @@ TEST_CASE("streams hand heat on to other profiles without loss or new extremes",
   streams.leave(0, flow, T);
   std::vector<double> plug(n);
   cumulate(even, plug);
-  streams.arrive(0, 2.0, plug, heat);
+  streams.arrive(0, 2.0, T, plug, heat);
   double sent = 0.0;
   double got = 0.0;
   for (std::size_t c = 0; c < n; ++c) {
