@@ -39,7 +39,7 @@ void run_chunks(std::size_t n, std::size_t serial_below, void* context, ChunkBod
   }
   // A few chunks per thread, so that one that falls behind does not keep the others waiting, but
   // none so small that claiming it would cost more than its work.
-  constexpr std::size_t chunks_per_thread = 3, chunks_at_least_size = 4;
+  constexpr std::size_t chunks_per_thread = 12, chunks_at_least_size = 4;
   const std::size_t most = std::max<std::size_t>(
       2, n * chunks_at_least_size / std::max<std::size_t>(serial_below, chunks_at_least_size));
   struct Loop {

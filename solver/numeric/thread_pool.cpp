@@ -9,7 +9,7 @@ thread_local bool inside_piece = false;
 
 /// How often a helper looks for the next loop before it goes to sleep: some tens of microseconds,
 /// which bridges the way from one loop to the next and costs others nothing they would notice.
-constexpr int looks_before_sleep = 4000;
+constexpr int looks_before_sleep = 40000;
 /// How often the caller looks before it lets others run.
 constexpr int looks_before_yield = 2000;
 
