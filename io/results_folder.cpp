@@ -179,14 +179,18 @@ void ResultsFolder::keep(const Snapshot& snapshot) {
 }
 
 void ResultsFolder::write_checkpoint(const State& state, const std::vector<HistoryEntry>& history) {
-  checkpoint_waits_.store(true);
-  tasks_.add([this, state, history] {
+  const auto write = [this](const State& of_state, const std::vector<HistoryEntry>& of_history) {
     const Clock::time_point start = Clock::now();
-    file_.write_checkpoint(state, history);
+    file_.write_checkpoint(of_state, of_history);
     checkpoint_cost_ = seconds_since(start);
     last_checkpoint_ = Clock::now();
     checkpoint_waits_.store(false);
-  });
+  };
+  checkpoint_waits_.store(true);
+  if (BackgroundTasks::beside())
+    tasks_.add([write, copy = State(state), lines = std::vector(history)] { write(copy, lines); });
+  else
+    write(state, history);
 }
 
 void ResultsFolder::on_snapshot(const Snapshot& snapshot) {

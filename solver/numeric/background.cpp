@@ -16,8 +16,10 @@ BackgroundTasks::~BackgroundTasks() {
   thread_.join();
 }
 
+bool BackgroundTasks::beside() { return thread_count() > 1; }
+
 void BackgroundTasks::add(std::function<void()> task) {
-  if (thread_count() == 1) {
+  if (!beside()) {
     wait();
     return task();
   }

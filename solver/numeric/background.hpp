@@ -22,6 +22,8 @@ class BackgroundTasks {
   BackgroundTasks(const BackgroundTasks&) = delete;
   BackgroundTasks& operator=(const BackgroundTasks&) = delete;
 
+  /// Tasks are done beside the calling thread, so what they use must live on.
+  static bool beside();
   /// @throws what an earlier task threw; it and all that was given after it are dropped then
   void add(std::function<void()> task);
   /// Returns when all tasks have ended. @throws what one of them threw
