@@ -59,6 +59,8 @@ Sections measured(const RoleInput& in, const OpenGate& open, const GateFound& ga
     if (k == 0 || s.area() < narrowest.area()) narrowest = s;
     at.push_back(s);
   }
+  if (distance(narrowest.cut[0], narrowest.cut[1]) > 0.0)
+    narrowest.perimeter = wetted_perimeter(in.columns, narrowest.cut);
   Sections sections;
   sections.narrowest = alike_section(narrowest, narrowest);
   for (SectionAcross& s : at) {

@@ -95,16 +95,26 @@ Section alike_section(const SectionAcross& of, const SectionAcross& measured) {
   constexpr double near_circle = 0.04, near_ratio = 0.08;
   const double filled = of.depth / of.deepest, flat = of.deepest / of.width;
   const bool arc = std::abs(filled - circle) < near_circle;
-  const double area = measured.area();
-  if (arc && std::abs(flat - 1.0) < near_ratio) return RoundSection{std::sqrt(area / circle)};
-  if (arc && std::abs(flat - 0.5) < 0.5 * near_ratio)
-    return HalfRoundSection{std::sqrt(2.0 * area / circle)};
+  const auto trapezoid = [&](const SectionAcross& s) {
+    const double fills = std::max(s.depth / s.deepest, least_trapezoid);
+    const double deep = s.area() / (s.width * fills);
+    const double draft = std::atan(s.width * (1.0 - fills) / deep);
+    return TrapezoidSection{s.width, deep, draft * 180.0 / std::numbers::pi};
+  };
+  const auto is_arc = [&](double perimeter_of_arc) {
+    return arc && (!(of.perimeter > 0.0) ||
+                   std::abs(of.perimeter - perimeter_of_arc) <
+                       std::abs(of.perimeter - perimeter(Section{trapezoid(of)})));
+  };
+  const auto round = [](double area) { return RoundSection{std::sqrt(area / circle)}; };
+  const auto half = [](double area) { return HalfRoundSection{std::sqrt(2.0 * area / circle)}; };
+  if (std::abs(flat - 1.0) < near_ratio && is_arc(perimeter(Section{round(of.area())})))
+    return round(measured.area());
+  if (std::abs(flat - 0.5) < 0.5 * near_ratio && is_arc(perimeter(Section{half(of.area())})))
+    return half(measured.area());
   if (filled > rectangle || filled < least_trapezoid)
     return RectangleSection{measured.width, measured.depth};
-  const double fills = std::max(measured.depth / measured.deepest, least_trapezoid);
-  const double deep = area / (measured.width * fills);
-  const double draft = std::atan(measured.width * (1.0 - fills) / deep);
-  return TrapezoidSection{measured.width, deep, draft * 180.0 / std::numbers::pi};
+  return trapezoid(measured);
 }
 
 double wetted_perimeter(const ColumnGrid& columns, const Cut& cut) {

@@ -198,12 +198,18 @@ TEST_CASE("A plate alone is one part") {
 TEST_CASE("A gate keeps the kind of its section") {
   // Profiles of the chord across a gate 1 mm wide.
   const auto profile = [](double depth, double deepest) {
-    return SectionAcross{{}, 1 * mm, depth * mm, deepest * mm, 0.0};
+    return SectionAcross{{}, 1 * mm, depth * mm, deepest * mm, 0.0, 0.0};
   };
   const auto same = [](const SectionAcross& s) { return alike_section(s, s); };
   CHECK(kind_name(same(profile(0.7, 0.7))) == "rectangle");
   CHECK(kind_name(same(profile(0.785, 1.0))) == "round");
   CHECK(kind_name(same(profile(0.3927, 0.5))) == "half_round");
+  // A square trapezoid, draft 11.3°, fills 0.8 of its width as a circle nearly does.
+  SectionAcross square = profile(0.8, 1.0);
+  square.perimeter = (1 + 0.6 + 2 * std::hypot(1.0, 0.2)) * mm;
+  CHECK(kind_name(same(square)) == "trapezoid");
+  square.perimeter = 3.17 * mm;
+  CHECK(kind_name(same(square)) == "round");
   const SectionAcross sloped = profile(0.6, 0.7);
   CHECK(kind_name(same(sloped)) == "trapezoid");
   CHECK(depth(same(sloped)) == Approx(0.7 * mm));
