@@ -35,8 +35,12 @@ double fresh_time(const CooledShot& shot, std::size_t node, const Change& change
   std::vector<double> temperature(static_cast<std::size_t>(shot.grid.columns()),
                                   shot.setup.process.melt_temperature);
   const double density = shot.mass[node] / shot.volumes.volume[node];
-  const CoolingPlace place{change.size * shot.volumes.half_gap[node], shot.volumes.round[node] != 0,
-                           1.0 / density, false, density};
+  const CoolingPlace place{change.size * shot.volumes.half_gap[node],
+                           shot.volumes.round[node] != 0,
+                           1.0 / density,
+                           false,
+                           density,
+                           shot.volumes.contact[node]};
   return column.cool(place, change.limit, 0.0, never, temperature).ejectable;
 }
 

@@ -90,9 +90,10 @@ void list_neighbours(std::size_t n_nodes, ControlVolumes& v) {
 
 /// Volumes and gaps: a slit column wherever triangles meet, a round one on channels.
 void add_volumes(const Model& model, std::span<const double> thermal_radius,
-                 std::span<const double> thermal_gap, ControlVolumes& v) {
+                 const TriangleSlabs& slabs, ControlVolumes& v) {
   const std::size_t n = model.n_nodes();
   std::vector<double> plan(n, 0.0), slit(n, 0.0), gap(n, 0.0), round(n, 0.0), radius(n, 0.0);
+  v.contact.assign(n, 0.0);
   for (std::size_t t = 0; t < model.mesh.triangles.size(); ++t) {
     const auto id = make_id<TriId>(t);
     const auto areas = lifted_corner_areas(model.mesh, id);
@@ -100,7 +101,8 @@ void add_volumes(const Model& model, std::span<const double> thermal_radius,
       const auto i = static_cast<std::size_t>(node_index(model, model.mesh.triangles[id][c]));
       plan[i] += areas[c];
       slit[i] += areas[c] * model.thickness[id];
-      gap[i] += areas[c] * (thermal_gap.empty() ? model.thickness[id] : thermal_gap[t]);
+      gap[i] += areas[c] * (slabs.gap.empty() ? model.thickness[id] : slabs.gap[t]);
+      v.contact[i] += areas[c] * (slabs.contact.empty() ? 1.0 : slabs.contact[t]);
     }
   }
   for (std::size_t k = 0; k < model.lines.size(); ++k) {
@@ -118,13 +120,14 @@ void add_volumes(const Model& model, std::span<const double> thermal_radius,
     v.volume[i] = slit[i] + round[i];
     v.round[i] = plan[i] > 0.0 ? 0 : 1;
     v.half_gap[i] = plan[i] > 0.0 ? 0.5 * gap[i] / plan[i] : radius[i] / round[i];
+    v.contact[i] = plan[i] > 0.0 ? v.contact[i] / plan[i] : 1.0;
   }
 }
 
 }  // namespace
 
 ControlVolumes control_volumes(const Model& model, std::span<const double> thermal_radius,
-                               std::span<const double> thermal_gap) {
+                               const TriangleSlabs& slabs) {
   ControlVolumes v;
   std::vector<RawFlow> raw = raw_mesh_flows(model, v.clamped_weight);
   for (std::size_t k = 0; k < model.lines.size(); ++k) {
@@ -135,7 +138,7 @@ ControlVolumes control_volumes(const Model& model, std::span<const double> therm
   }
   merge_flows(std::move(raw), model.lines.size(), v);
   list_neighbours(model.n_nodes(), v);
-  add_volumes(model, thermal_radius, thermal_gap, v);
+  add_volumes(model, thermal_radius, slabs, v);
   return v;
 }
 

@@ -46,6 +46,7 @@ struct ControlVolumes {
   std::vector<double>
       half_gap;  ///< (n_nodes) half gap that cools, or radius of the equivalent round [m]
   std::vector<std::uint8_t> round;  ///< (n_nodes) 1 = round column
+  std::vector<double> contact;  ///< (n_nodes) column's contact with the mould over the wall's [-]
   double clamped_weight = 0.0;  ///< sum of the negative weights set to 0, relative to all weights
 
   std::size_t n_nodes() const { return volume.size(); }
@@ -55,11 +56,16 @@ struct ControlVolumes {
   }
 };
 
+/// Slabs that cool like the places of the triangles, (n_triangles) each.
+struct TriangleSlabs {
+  std::span<const double> gap;      ///< [m]; empty: the thickness
+  std::span<const double> contact;  ///< with the mould, over the wall's [-]; empty: 1
+};
+
 /// @param thermal_radius (n_lines) radius of the round channel that cools like the element's
 /// section [m]
-/// @param thermal_gap (n_triangles) gap of the slab that cools like the place [m]; empty: thickness
 ControlVolumes control_volumes(const Model& model, std::span<const double> thermal_radius,
-                               std::span<const double> thermal_gap = {});
+                               const TriangleSlabs& slabs = {});
 
 /// Conductance of each edge [m³/(Pa s)].
 /// @param fluidity (n_triangles) S [m³/(Pa s)] @param line_conductance (n_lines) C/L [m³/(Pa s)]

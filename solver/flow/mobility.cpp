@@ -50,7 +50,8 @@ Mobility::Mobility(const Setup& setup, const GapGrid& grid, const ReducedCurve& 
   small_step_ = grid.walls_differ() ? 0.0 : small_share * setup.accuracy.tolerance;
   build_lines(setup);
   const SideWall side = side_wall(setup.model);
-  volumes_ = control_volumes(setup.model, thermal_radius_, side.thermal_gap.span());
+  volumes_ =
+      control_volumes(setup.model, thermal_radius_, {side.thermal_gap.span(), side.contact.span()});
   build_triangles(setup, side);
   steepness_.assign(triangles_.size() + lines_.size(), 1.0);
   known_.assign(steepness_.size(), 0);

@@ -40,19 +40,13 @@ double slab_centre(double t) {
   return 4.0 / std::numbers::pi * sum;
 }
 
-/// The centre of a compact section starts to cool later than that of the slab that decays as fast
-/// (a square's gap by 6 %). But of the resistance of the contact, the same for both, a slab feels
-/// more: it lies over half its gap, 0.38 of a square's side, there over half of it. That takes back
-/// about half: with all of the lag runners of the tug came up to 14 % later than the layout's,
-/// whose columns are cylinders, with half of it up to 10 %.
-constexpr double share_of_lag = 0.5;
 /// Share of its excess at which the centre of a section counts as cool: 80 °C between melt of 220
 /// and a mould of 40 °C.
 constexpr double cool = 2.0 / 9.0;
 
 }  // namespace
 
-double slab_of_rectangle(double ratio) {
+CoolingSlab slab_of_rectangle(double ratio) {
   const auto time_until_cool = [](double r) {
     double low = 0.0, high = 1.0;
     constexpr int halvings = 40;
@@ -62,9 +56,11 @@ double slab_of_rectangle(double ratio) {
     }
     return low;
   };
-  const double slowest = 1.0 / std::sqrt(1.0 + ratio * ratio);
-  const double ideal = std::sqrt(time_until_cool(ratio) / time_until_cool(0.0));
-  return slowest + share_of_lag * (ideal - slowest);
+  CoolingSlab slab;
+  slab.gap = std::sqrt(time_until_cool(ratio) / time_until_cool(0.0));
+  const double square = ratio * ratio;
+  slab.contact = (1.0 + square) / (1.0 + square * ratio) / slab.gap;
+  return slab;
 }
 
 namespace {
@@ -89,15 +85,20 @@ double middle_of_rectangle(double ratio) {
 
 }  // namespace
 
-CoolingGap::CoolingGap() {
-  for (int i = 0; i <= steps; ++i) gap_[i] = slab_of_rectangle(static_cast<double>(i) / steps);
+CoolingSlabs::CoolingSlabs() {
+  for (int i = 0; i <= steps; ++i) slab_[i] = slab_of_rectangle(static_cast<double>(i) / steps);
 }
 
-double CoolingGap::operator()(double ratio) const {
-  if (ratio > 1.0) return (*this)(1.0 / ratio) / ratio;
+CoolingSlab CoolingSlabs::operator()(double ratio) const {
+  if (ratio > 1.0) {  // the same rectangle seen from its side
+    const CoolingSlab turned = (*this)(1.0 / ratio);
+    return {turned.gap / ratio, turned.contact};
+  }
   const double step = ratio * steps;
   const int low = std::min(static_cast<int>(step), steps - 1);
-  return gap_[low] + (step - low) * (gap_[low + 1] - gap_[low]);
+  const double share = step - low;
+  const CoolingSlab &a = slab_[low], &b = slab_[low + 1];
+  return {a.gap + share * (b.gap - a.gap), a.contact + share * (b.contact - a.contact)};
 }
 
 double RectangleOfMiddle::ratio(double step) {

@@ -10,20 +10,30 @@ namespace firstshot {
 /// series for rectangles [ShahLondon1978], within 1 %.
 double rectangle_of_factor(double factor);
 
-/// Gap of the slab whose centre is cool when that of a rectangle is, whose excess is the product of
-/// two slabs' [CarslawJaeger1959], less half of the lag of its centre for the contact with the
-/// mould; over the rectangle's depth [-], for a depth of `ratio` ≤ 1 times its width.
-double slab_of_rectangle(double ratio);
+/// The slab that cools like a rectangular section.
+struct CoolingSlab {
+  double gap = 1.0;      ///< over the rectangle's depth [-]
+  double contact = 1.0;  ///< its contact with the mould over that of the rectangle [-], ≥ 1
+};
+
+/// Gap: its centre is cool when that of the rectangle is, whose excess is the product of two slabs'
+/// [CarslawJaeger1959]. Contact: a resistance 1/h between melt and mould is worth k/h more of melt
+/// on every side, which slows the slowest way π² Σ 1/a² of a rectangle down by 4 π² k/h Σ 1/a³
+/// (sides a), that of a slab by 4 π² k/h / gap³; the slab's contact makes both shares of it alike.
+/// Times with contact are within 1.2 % of the product of two slabs from a Biot number of the half
+/// depth of 5 on (from 10 on 0.7 %).
+/// @param ratio depth over width of the rectangle, 0 ≤ ratio ≤ 1
+CoolingSlab slab_of_rectangle(double ratio);
 
 /// slab_of_rectangle for any ratio > 0, tabulated.
-class CoolingGap {
+class CoolingSlabs {
  public:
-  CoolingGap();
-  double operator()(double ratio) const;
+  CoolingSlabs();
+  CoolingSlab operator()(double ratio) const;
 
  private:
   static constexpr int steps = 50;
-  std::array<double, steps + 1> gap_{};
+  std::array<CoolingSlab, steps + 1> slab_{};
 };
 
 /// Depth over width of the rectangle [-] from the mean of F across it weighted by F³.

@@ -281,7 +281,7 @@ SideWall relief_wall(const Model& model) {
   const std::vector<double> weight = smooth(mesh, length, third, free);
   const std::vector<double> weighted = smooth(mesh, length, fourth, free);
   const RectangleOfMiddle rectangle_of_middle;
-  const CoolingGap cooling_gap;
+  const CoolingSlabs cooling_slab;
   for (std::size_t t = 0; t < mesh.triangles.size(); ++t) {
     const double mean = std::clamp(corner_mean(mesh, t, smoothed), least_factor, 1.0);
     wall.gradient_factor.push_back(gradient_factor_of(mean));
@@ -292,7 +292,9 @@ SideWall relief_wall(const Model& model) {
         mean < tallest_weighted
             ? rectangle_of_factor(missed * mean)
             : rectangle_of_middle(corner_mean(mesh, t, weighted) / corner_mean(mesh, t, weight));
-    wall.thermal_gap.push_back(depth[t] * cooling_gap(ratio));
+    const CoolingSlab slab = cooling_slab(ratio);
+    wall.thermal_gap.push_back(depth[t] * slab.gap);
+    wall.contact.push_back(slab.contact);
   }
   match_sections(model, wall);
   return wall;

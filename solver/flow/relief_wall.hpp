@@ -13,11 +13,10 @@
 //
 // B as in side_wall.hpp, from F smoothed across the channel; there F counts less where the depth is
 // below the deepest place of the section, because a round section is hurt more than its F says.
-// Thermal gap: of the rectangle with the section's greatest depth M and the same F,
-// slab_of_rectangle: between the slowest mode alone and the exact centre [CarslawJaeger1959]. F
-// counts there with the weight F³ across the section: by its plain mean, the wall at the end of a
-// channel, where the melt stands, reached two depths back and let a slug well cool in three
-// quarters of its time.
+// Thermal gap and contact: of the rectangle with the section's greatest depth M and the same F,
+// slab_of_rectangle. F counts there with the weight F³ across the section: by its plain mean, the
+// wall at the end of a channel, where the melt stands, reached two depths back and let a slug well
+// cool in three quarters of its time.
 #pragma once
 
 #include "solver/flow/side_wall.hpp"

@@ -46,7 +46,7 @@ double strip_flow(double h, double factor, double gradient_factor, double n) {
 
 struct Match {
   double log_factor = 0.0, log_gradient = 0.0;  ///< logarithms of the changes of F and B
-  double thermal_gap = 0.0;                     ///< [m]
+  CoolingSlab slab;                             ///< its gap in [m]
 };
 
 class Matcher {
@@ -71,7 +71,9 @@ class Matcher {
       wall_.factor[id] *= std::exp(m.log_factor);
       wall_.gradient_factor[id] =
           std::min(1.0, wall_.gradient_factor[id] * std::exp(m.log_gradient));
-      if (source[s] == s) wall_.thermal_gap[id] = m.thermal_gap;
+      if (source[s] != s) continue;
+      wall_.thermal_gap[id] = m.slab.gap;
+      wall_.contact[id] = m.slab.contact;
     }
   }
 
@@ -141,6 +143,7 @@ class Matcher {
     across.width = s.width;
     across.depth = s.area / s.width;
     across.deepest = std::max(s.deepest, across.depth);
+    across.perimeter = s.perimeter;
     if (across.depth < least_filled * across.deepest) return std::nullopt;
     const Section kind = alike_section(across, across);
     if (std::abs(perimeter(kind) - s.perimeter) > perimeter_share * s.perimeter)
@@ -155,14 +158,16 @@ class Matcher {
     return Match{std::log(factor), std::log(gradient), cooling_slab(flow)};
   }
 
-  /// Gap of the slab whose centre is cool when that of the section is: of the rectangle with the
-  /// same area and slowest way of cooling, λA = π² (r + 1/r).
-  static double cooling_slab(const SectionFlow& flow) {
+  /// The slab, gap in [m], that cools like the section: like the rectangle with the same area and
+  /// slowest way of cooling, λA = π² (r + 1/r).
+  static CoolingSlab cooling_slab(const SectionFlow& flow) {
     constexpr double pi2 = std::numbers::pi * std::numbers::pi;
     const double lambda = std::pow(pipe_eigenvalue_root / flow.thermal_diameter(), 2);
     const double sum = std::max(2.0, lambda * flow.area() / pi2);
     const double ratio = 0.5 * (sum - std::sqrt(sum * sum - 4.0));
-    return slab_of_rectangle(ratio) * std::sqrt((1.0 + ratio * ratio) * pi2 / lambda);
+    CoolingSlab slab = slab_of_rectangle(ratio);
+    slab.gap *= std::sqrt((1.0 + ratio * ratio) * pi2 / lambda);
+    return slab;
   }
 
   std::vector<Match> averaged() const {
@@ -170,12 +175,13 @@ class Matcher {
     for (std::size_t i = 0; i < match_.size(); ++i) {
       if (!match_[i]) continue;
       Match sum = *match_[i];
-      double n = 1.0;
+      double log_gap = std::log(sum.slab.gap), n = 1.0;
       const int reach = levels(mean_widths * tree_.sections[i].width);
       const auto add = [&](std::int32_t s) {
         if (!match_[s]) return false;
         sum.log_factor += match_[s]->log_factor;
         sum.log_gradient += match_[s]->log_gradient;
+        log_gap += std::log(match_[s]->slab.gap);
         n += 1.0;
         return true;
       };
@@ -189,7 +195,8 @@ class Matcher {
         at = children_[at].front();
         if (!add(at)) break;
       }
-      mean[i] = {sum.log_factor / n, sum.log_gradient / n, sum.thermal_gap};
+      sum.slab.gap = std::exp(log_gap / n);
+      mean[i] = {sum.log_factor / n, sum.log_gradient / n, sum.slab};
     }
     return mean;
   }

@@ -5,10 +5,10 @@
 // of a melt with n = 1/4. Where a section across a runner (channel_tree.hpp) is one of the kinds
 // that channels are drawn in, the flow of that section is known (section_flow.hpp), as is its
 // slowest way of cooling: F and B of its triangles are multiplied by what makes the sum exact at n
-// = 1 and n = 1/4, and its thermal gap is that of the section everywhere.
+// = 1 and n = 1/4, and it cools as the section does.
 //
 // Joints, bends and ends are no sections: they take F and B of the channel beside them, and keep
-// their own thermal gap. Other kinds of sections keep all.
+// their own way of cooling. Other kinds of sections keep all.
 #pragma once
 
 #include "solver/flow/side_wall.hpp"

@@ -25,6 +25,8 @@ struct SideWall {
   TriField<double> gradient_factor;  ///< B (n_triangles) [-], in (0, 1]
   /// Gap of the slab that cools like the place (n_triangles) [m]; empty: the thickness itself.
   TriField<double> thermal_gap;
+  /// Contact of that slab with the mould over the wall's (n_triangles) [-]; empty: 1.
+  TriField<double> contact;
 };
 
 /// With a relief (a solid) see relief_wall.hpp. Sides on the border of the mesh are walls unless

@@ -115,7 +115,7 @@ void ColumnSolver::add_conduction(const ColumnInput& in) {
   }
   if (contact_.conductance <= 0.0) return;
   const double wall_layer = in.half_gap * (1.0 - grid_.border(grid_.layers() - 1));
-  const double contact = in.detached ? contact_.detached : contact_.conductance;
+  const double contact = in.contact * (in.detached ? contact_.detached : contact_.conductance);
   const double series = wall_area / (1.0 / contact + 0.5 * wall_layer / k);
   const double outer =
       grid_.walls_differ() ? contact_.moving : 0.5 * (contact_.fixed + contact_.moving);

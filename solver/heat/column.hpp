@@ -22,6 +22,7 @@ struct ColumnInput {
   double volume = 0.0;    ///< of the control volume [m³]
   double half_gap = 0.0;  ///< half gap, or radius when round [m]
   bool round = false;
+  double contact = 1.0;                ///< its contact with the mould over the wall's [-]
   double fill_before = 0.0;            ///< [-]
   double fill_after = 0.0;             ///< [-]
   double dt = 0.0;                     ///< [s]

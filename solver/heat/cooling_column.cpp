@@ -47,7 +47,7 @@ void CoolingColumn::set_conductances(const CoolingPlace& place, bool detached) {
     between_[c] = k * area / (place.half_gap * distance);
   }
   const double wall_layer = place.half_gap * (1.0 - grid_.border(grid_.layers() - 1));
-  const double contact = detached ? walls_.detached : walls_.contact;
+  const double contact = place.contact * (detached ? walls_.detached : walls_.contact);
   const double series = wall_area / (1.0 / contact + 0.5 * wall_layer / k);
   // With one column for both halves, each wall takes half.
   wall_moving_ = grid_.walls_differ() ? series : 0.5 * series;

@@ -37,6 +37,7 @@ struct CoolingPlace {
   double sealed_volume = 0.0;
   bool detached = false;  ///< has let go before
   double density = 0.0;   ///< mass over volume of the gap [kg/m³]; 0: the material's
+  double contact = 1.0;   ///< with the mould, over the wall's [-]
 };
 
 struct CooledColumn {

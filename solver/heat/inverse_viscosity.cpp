@@ -64,15 +64,18 @@ class Columns {
         conductivity_(material.conductivity),
         no_flow_temperature_(material.no_flow_temperature) {}
 
-  void operator()(std::span<const double> T, double p, double half_gap, double* inverse) const {
+  /// @param contact of this column with the mould [W/(m² K)]
+  void operator()(std::span<const double> T, double p, double half_gap, double contact,
+                  double* inverse) const {
     const auto n = static_cast<std::size_t>(grid_.columns());
     const Place no_flow = at(no_flow_temperature_, p);
     const double outer =
         grid_.walls_differ() ? contact_.moving : 0.5 * (contact_.fixed + contact_.moving);
-    Place below = at(grid_.walls_differ() ? surface(T[0], contact_.fixed, half_gap) : T[0], p);
+    const Wall wall{half_gap, contact};
+    Place below = at(grid_.walls_differ() ? surface(T[0], contact_.fixed, wall) : T[0], p);
     for (std::size_t c = 0; c < n; ++c) {
       const Place centre = at(T[c], p);
-      const Place above = at(c + 1 < n ? border(T, c) : surface(T[c], outer, half_gap), p);
+      const Place above = at(c + 1 < n ? border(T, c) : surface(T[c], outer, wall), p);
       inverse[c] = 0.5 * reference_ *
                    (flowing_mean(below, centre, no_flow) + flowing_mean(centre, above, no_flow));
       below = above;
@@ -80,6 +83,9 @@ class Columns {
   }
 
  private:
+  struct Wall {
+    double half_gap, contact;
+  };
   Place at(double T, double p) const {
     if (T < no_flow_temperature_) return {T, 0.0, 0.0};
     const double x = T > 0.0 ? exponent(law_, T, p) : 0.0;
@@ -93,11 +99,11 @@ class Columns {
     return (T[c] * next + T[c + 1] * here) / (here + next);
   }
   /// Melt at the wall: half a layer and the contact in series.
-  double surface(double T, double mould, double half_gap) const {
-    if (contact_.conductance <= 0.0) return T;
+  double surface(double T, double mould, const Wall& wall) const {
+    if (wall.contact <= 0.0) return T;
     const double half_layer =
-        0.5 * half_gap * (1.0 - grid_.border(grid_.layers() - 1)) / conductivity_;
-    return T + (mould - T) * half_layer / (half_layer + 1.0 / contact_.conductance);
+        0.5 * wall.half_gap * (1.0 - grid_.border(grid_.layers() - 1)) / conductivity_;
+    return T + (mould - T) * half_layer / (half_layer + 1.0 / wall.contact);
   }
 
   const Law& law_;
@@ -118,8 +124,9 @@ void inverse_viscosity(const Material& material, const GapGrid& grid, const Moul
         const Columns walk(law, material, grid, contact);
         parallel_for(columns.pressure.size(), [&](std::size_t i) {
           if (!(columns.fill[i] > 0.0)) return;
+          const double better = columns.contact.empty() ? 1.0 : columns.contact[i];
           walk(columns.temperature.subspan(i * n, n), columns.pressure[i], columns.half_gap[i],
-               inverse.data() + i * n);
+               better * contact.conductance, inverse.data() + i * n);
         });
       },
       material.viscosity);

@@ -21,6 +21,7 @@ struct LayeredColumns {
   std::span<const double> pressure;     ///< [Pa]
   std::span<const double> half_gap;     ///< [m]
   std::span<const double> fill;         ///< > 0 where melt is; other nodes keep what they hold
+  std::span<const double> contact{};    ///< with the mould, over the wall's [-]; empty: 1
 };
 
 /// @param contact as in ColumnSolver; conductance 0: the wall is as warm as the melt beside it

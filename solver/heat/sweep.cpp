@@ -127,6 +127,7 @@ void HeatSweep::advance_node(const SweepInput& in, std::size_t node, SweepScratc
   column.volume = volumes_.volume[node];
   column.half_gap = half;
   column.round = round;
+  column.contact = volumes_.contact[node];
   column.fill_before = in.fill_before[node];
   column.fill_after = in.fill_after[node];
   column.dt = in.dt;

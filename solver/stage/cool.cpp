@@ -85,9 +85,9 @@ void Cool::advance(CoolState& state, double end) const {
         for (std::size_t i = from; i < to; ++i) {
           const NodeId node = make_id<NodeId>(i);
           if (!(state.sealed_volume[i] > 0.0) || state.node_time[node] >= end) continue;
-          const CoolingPlace place{volumes_.half_gap[i], volumes_.round[i] != 0,
+          const CoolingPlace place{volumes_.half_gap[i],   volumes_.round[i] != 0,
                                    state.sealed_volume[i], state.detached[node] >= 0.0,
-                                   state.density[i]};
+                                   state.density[i],       volumes_.contact[i]};
           const EjectionLimit& limit =
               of_part_[i] != 0 ? setup_.cooling.parts : setup_.cooling.runners;
           const std::span<double> T = std::span(state.temperature).subspan(i * columns, columns);

@@ -312,9 +312,10 @@ void Fill::step(State& state) {
 
 void Fill::find_viscosity(const State& state) {
   const StageTimer timer(seconds_.viscosity);
+  const ControlVolumes& v = mobility_.volumes();
   inverse_viscosity(
       setup_.material, grid_, mould_contact(setup_),
-      {state.temperature, state.pressure.span(), mobility_.volumes().half_gap, state.fill.span()},
+      {state.temperature, state.pressure.span(), v.half_gap, state.fill.span(), v.contact},
       inverse_);
   fresh_where_empty(state.fill.span());
 }

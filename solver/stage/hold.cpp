@@ -201,7 +201,8 @@ void Hold::heat(State& s, double dt) {
 
 void Hold::find_viscosity(const State& s) {
   inverse_viscosity(setup_.material, fill_.grid(), mould_contact(setup_),
-                    {s.temperature, s.pressure.span(), volumes_.half_gap, ones_}, fill_.inverse());
+                    {s.temperature, s.pressure.span(), volumes_.half_gap, ones_, volumes_.contact},
+                    fill_.inverse());
   look_for_open();
 }
 

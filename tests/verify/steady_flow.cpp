@@ -19,7 +19,7 @@ SteadyFlow steady_flow(const Setup& setup, double flow, const std::vector<std::s
   std::vector<double> inverse(s.temperature.size());
   const std::vector<double> all(v.n_nodes(), 1.0);
   inverse_viscosity(setup.material, fill.grid(), {0.0, 0.0, 0.0},
-                    {s.temperature, s.pressure.span(), v.half_gap, all}, inverse);
+                    {s.temperature, s.pressure.span(), v.half_gap, all, v.contact}, inverse);
   SteadyFlow result;
   result.pressure.assign(v.n_nodes(), 0.0);
   std::vector<double> diagonal(v.n_nodes(), 0.0), right(v.n_nodes(), 0.0);

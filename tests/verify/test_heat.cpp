@@ -68,7 +68,7 @@ SteadyHeat steady_heat(const Setup& setup, double flow, std::vector<std::size_t>
   result.pressure.assign(v.n_nodes(), 0.0);
   for (int round = 0; round < rounds; ++round) {
     inverse_viscosity(setup.material, grid, mould_contact(setup),
-                      {s.temperature, result.pressure, v.half_gap, full}, inverse);
+                      {s.temperature, result.pressure, v.half_gap, full, v.contact}, inverse);
     for (int i = 0; i < 5; ++i) {
       mobility.conductance(state, conductance);
       REQUIRE(solver.solve(conductance, diagonal, right, unknown, result.pressure).converged);

@@ -1,15 +1,18 @@
 // Channels, ribs and tilted walls that came as closed solids, against the handbook and against each
 // other.
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
 #include <catch2/catch.hpp>
 
+#include "mesh/build_model.hpp"
 #include "mesh/plane.hpp"
 #include "mesh/solid/build_solid_model.hpp"
 #include "solver/flow/mobility.hpp"
 #include "solver/flow/relief_wall.hpp"
 #include "tests/mesh/bodies.hpp"
+#include "tests/mesh/layouts.hpp"
 #include "tests/verify/sample_models.hpp"
 #include "tests/verify/steady_flow.hpp"
 
@@ -17,7 +20,7 @@ using namespace firstshot;
 
 namespace {
 
-constexpr double mm = 1e-3;
+using test::mm;
 constexpr double cm3 = 1e-6;
 
 /// Channel along y from a section in x-z, fed over its end at y = 0.
@@ -211,16 +214,84 @@ double slab_excess(double x, double a) {
   return x > 0.0 ? sum : 1.0;
 }
 
-/// Gap of the slab whose middle falls to 1/4.5 when an excess (of time × diffusivity) does.
+/// Time × diffusivity [m²] at which a falling excess passes 1/4.5: 80 °C between 220 and 40 °C.
+template <class Excess>
+double cool_time(const Excess& excess) {
+  double low = 1e-9, high = 1.0;
+  for (int i = 0; i < 200; ++i)
+    (excess(std::sqrt(low * high)) > 1 / 4.5 ? low : high) = std::sqrt(low * high);
+  return low;
+}
+
+/// The same of the middle of a slab of unit gap.
+double slab_cool_time() {
+  return cool_time([](double x) { return slab_excess(x, 1.0); });
+}
+
+/// Gap of the slab whose middle is cool when an excess is.
 template <class Excess>
 double gap_of(const Excess& excess) {
-  const auto until_cool = [](const auto& f) {
-    double low = 1e-9, high = 1.0;
-    for (int i = 0; i < 200; ++i)
-      (f(std::sqrt(low * high)) > 1 / 4.5 ? low : high) = std::sqrt(low * high);
-    return low;
+  return std::sqrt(cool_time(excess) / slab_cool_time());
+}
+
+}  // namespace
+
+namespace {
+
+/// Time × diffusivity [m²] until the hottest place of a section has an excess of 1/4.5 over its
+/// walls, at first 1: conduction by linear elements with lumped masses, forward in time.
+double conduction_time(const std::vector<Point>& section, double width) {
+  Layout layout;
+  layout.areas = {test::polygon("section", section, 1 * mm)};
+  for (const Point& p : section)
+    layout.injection = layout.injection + (1.0 / static_cast<double>(section.size())) * p;
+  layout.injection_diameter = 0.1 * width;
+  MeshOptions options;
+  options.element_size = width / 50;
+  const TriMesh mesh = build_model(layout, options).mesh;
+  const std::vector<MeshEdge> edges = mesh_edges(mesh);
+  std::vector<double> mass(mesh.points.size(), 0.0), stiffness(mass), excess(mass.size(), 1.0);
+  std::vector<double> weight;
+  for (std::size_t t = 0; t < mesh.triangles.size(); ++t)
+    for (const VertexId v : mesh.triangles[make_id<TriId>(t)])
+      mass[index(v)] += area(mesh, make_id<TriId>(t)) / 3;
+  const auto half_cotangent = [&](TriId t, const MeshEdge& e) {
+    if (t == TriId{-1}) return 0.0;
+    for (const VertexId v : mesh.triangles[t]) {
+      const Point a = mesh.points[e.a] - mesh.points[v], b = mesh.points[e.b] - mesh.points[v];
+      if (v != e.a && v != e.b) return 0.5 * dot(a, b) / std::abs(cross(a, b));
+    }
+    return 0.0;
   };
-  return std::sqrt(until_cool(excess) / until_cool([](double x) { return slab_excess(x, 1.0); }));
+  for (const MeshEdge& e : edges) {
+    weight.push_back(half_cotangent(e.left, e) + half_cotangent(e.right, e));
+    for (const VertexId v : {e.a, e.b}) stiffness[index(v)] += weight.back();
+  }
+  double step = 1.0;
+  for (std::size_t i = 0; i < mass.size(); ++i) step = std::min(step, 0.8 * mass[i] / stiffness[i]);
+  for (int k = 1; k < 200000; ++k) {
+    for (const MeshEdge& e : edges)
+      if (e.right == TriId{-1}) excess[index(e.a)] = excess[index(e.b)] = 0.0;
+    if (*std::max_element(excess.begin(), excess.end()) < 1 / 4.5) return (k - 1) * step;
+    const std::vector<double> now = excess;
+    for (std::size_t n = 0; n < edges.size(); ++n) {
+      const auto a = index(edges[n].a), b = index(edges[n].b);
+      const double heat = step * weight[n] * (now[a] - now[b]);
+      excess[a] -= heat / mass[a];
+      excess[b] += heat / mass[b];
+    }
+  }
+  return 0.0;
+}
+
+/// Largest thermal gap [m] between 30 % and 70 % of a channel along y.
+double hottest_gap(const Model& model, const SideWall& wall, double length) {
+  double most = 0.0;
+  for (std::size_t t = 0; t < wall.thermal_gap.size(); ++t) {
+    const double y = model.mesh.points[model.mesh.triangles[make_id<TriId>(t)][0]].y / length;
+    if (y > 0.3 && y < 0.7) most = std::max(most, wall.thermal_gap[make_id<TriId>(t)]);
+  }
+  return most;
 }
 
 }  // namespace
@@ -228,15 +299,17 @@ double gap_of(const Excess& excess) {
 TEST_CASE("channels that came as solids cool in the time of their sections", "[verify][analytic]") {
   // Rectangles: product of two slabs. Round and half round: their slowest way alone, C exp(-λ x),
   // circle C = 1.602, λ = (2.404826/R)², half circle 1.605, (3.831706/R)² [CarslawJaeger1959; the
-  // half circle derived here]. The model's gap is a mean over the volume.
+  // half circle derived here]. Trapezoids: conduction on triangles of the section, which gives all
+  // others within 1 %. What is hottest last decides in section and model.
   const auto rectangle = [](double a, double b) {
     return gap_of([=](double x) { return slab_excess(x, a) * slab_excess(x, b); });
   };
   const auto slowest = [](double C, double root) {
     return gap_of([=](double x) { return C * std::exp(-std::pow(root / (2 * mm), 2) * x); });
   };
-  int n = 0;
+  const double until_slab = slab_cool_time();
   for (const Case& c : cases()) {
+    INFO(c.name);
     double gap = 0.0;
     if (c.name == "square") gap = rectangle(4 * mm, 4 * mm);
     if (c.name == "wide 2:1" || c.name == "tall 1:2") gap = rectangle(4 * mm, 2 * mm);
@@ -244,29 +317,29 @@ TEST_CASE("channels that came as solids cool in the time of their sections", "[v
     if (c.name == "rib 1:6") gap = rectangle(1 * mm, 6 * mm);
     if (c.name == "round") gap = slowest(1.602, 2.404826);
     if (c.name == "half round") gap = slowest(1.605, 3.831706);
-    if (!(gap > 0.0)) continue;
-    ++n;
+    const double by_conduction = std::sqrt(conduction_time(c.section, c.width) / until_slab);
+    if (gap > 0.0)
+      CHECK(std::pow(by_conduction / gap, 2) == Approx(1.0).margin(0.01));
+    else
+      gap = by_conduction;
     const Model model = duct(c.section, 12 * c.width, c.width);
     const SideWall wall = relief_wall(model);
-    double sum = 0.0, weight = 0.0;
-    for (std::size_t i = 0; i < wall.thermal_gap.size(); ++i) {
-      const auto t = make_id<TriId>(i);
-      const double volume = area(model.mesh, t) * model.thickness[t];
-      sum += volume / (wall.thermal_gap[t] * wall.thermal_gap[t]);
-      weight += volume;
-    }
-    INFO(c.name << ": " << std::sqrt(weight / sum) / mm << " mm for " << gap / mm);
-    // With ideal contact, from which half of the centre's lag is left out: 6 % of a square.
-    CHECK(weight / sum / (gap * gap) == Approx(1.0).margin(0.095));
+    const double hottest = hottest_gap(model, wall, 12 * c.width);
+    INFO(hottest / mm << " mm for " << gap / mm);
+    // A half round is 8.6 % late by the relief alone; as a runner it is known by its kind (below).
+    const double margin = c.name == "half round" ? 0.09 : 0.05;
+    CHECK(std::pow(hottest / gap, 2) == Approx(1.0).margin(margin));
   }
-  CHECK(n == 7);
 }
 
-TEST_CASE("a runner of a solid drops what its section drops", "[verify][analytic]") {
+TEST_CASE("a runner of a solid drops and cools as its section does", "[verify][analytic]") {
   // The section as a runner that feeds a plate through a gate at its end. Without what
-  // match_sections knows of sections the trapezoid comes 3.5 % too high at n = 1.
+  // match_sections knows of sections the trapezoid comes 3.5 % too high at n = 1, the half round
+  // 8.6 % too slow to cool.
+  int kinds = 0;
   for (const Case& c : cases()) {
-    if (c.name != "half round" && c.name != "trapezoid 1.25, 10 deg") continue;
+    if (c.name.find("tall") == 0 || c.name.find("rib") == 0) continue;
+    ++kinds;
     const double length = 12 * c.width;
     Shell all = test::together(
         test::extruded(c.section, 0, length, 20),
@@ -282,16 +355,22 @@ TEST_CASE("a runner of a solid drops what its section drops", "[verify][analytic
     std::size_t end = 0;
     for (const LineElement& line : model.lines.span())
       if (line.channel == 0) end = static_cast<std::size_t>(index(line.to));
+    const double cool =
+        slab_cool_time() * std::pow(hottest_gap(model, relief_wall(model), length), 2);
+    INFO(c.name);
+    CHECK(cool == Approx(conduction_time(c.section, c.width)).epsilon(0.03));
     for (const auto& [k, n] : {std::pair{0, 1.0}, {2, 0.5}, {4, 0.25}}) {
+      if (!(c.shape[k] > 0)) continue;
       const double K = 1e4, flow = 2 * cm3;
       Setup setup = sample::isothermal_fill(model, PowerLaw{K, n, 0.0, 493.15}, flow, 10);
       setup.process.melt_temperature = 493.15;
       const auto result = sample::steady_flow(setup, flow, {end});
       const double gradient = middle_gradient(model, result.pressure, length,
                                               [&](const Point3& at) { return at.y / length; });
-      INFO(c.name << " n " << n);
+      INFO("n " << n);
       CHECK(gradient / handbook(c.area, c.perimeter, c.shape[k], n, K, flow) ==
             Approx(1.0).margin(0.025));
     }
   }
+  CHECK(kinds == 6);
 }
