@@ -83,8 +83,10 @@ struct Margins {
   double step = 0.0;                    ///< of time in which parts are found full [s]
 };
 
-/// Parts of 66 mm³ behind the smallest gates, at the ends of the long branches: the branches drop
-/// 4 % more as triangles (n = 1/4), and what enters these two is what is left.
+/// Parts of 66 mm³ behind the smallest gates, at the ends of the long branches: 3.5 mm of stub drop
+/// 13 % more as triangles (2 % of all pressure, 7 % of the flow at n = 1/4), since the turn into
+/// the stub and the way into the gate's mouth count beside the entrance losses of both
+/// (DEVELOPERS.md).
 const std::vector<std::string> late = {"bollard-1", "bollard-2"};
 
 /// Compares the parts' full times and the pressure of a route with those of the layout.
@@ -132,12 +134,21 @@ constexpr double same_place = 0.15;
 /// A joint is felt so many widths of the runner away.
 constexpr double joint_widths = 2.0;
 /// The flow into a winch 2.4 mm thick keeps its gate open just so: the layout itself has it freeze
-/// at 2.05 s in 48 steps and at 0.87 s in 150.
+/// at 2.04, 0.87, 0.87 and 1.75 s in 48, 150, 300 and 600 steps, whose pressures differ by 1 %: no
+/// step is fine enough to settle it.
 const std::string held_open = "g-winch";
 
+double freeze_of(const Result& result, const std::string& gate) {
+  for (const GateResult& g : result.gates)
+    if (g.name == gate) return g.freeze;
+  return -1.0;
+}
+
 /// When gates freeze, and when runners may be ejected away from their joints.
+/// @param other_steps when `held_open` freezes in the layout with other steps [s]
 void compare_channels(const BuiltSetup& layout, const Result& a, const BuiltSetup& route,
-                      const Result& b, double margin) {
+                      const Result& b, double other_steps) {
+  constexpr double margin = 0.10;
   const std::vector<GateSize> drawn = gate_sizes(layout), found = gate_sizes(route);
   REQUIRE(a.gates.size() == drawn.size());
   REQUIRE(b.gates.size() == found.size());
@@ -148,7 +159,12 @@ void compare_channels(const BuiltSetup& layout, const Result& a, const BuiltSetu
     const GateResult& other = b.gates[static_cast<std::size_t>(&same - found.data())];
     INFO("gate " << drawn[g].name << " is " << other.name);
     REQUIRE(a.gates[g].freeze > 0.0);
-    if (drawn[g].name == held_open) continue;
+    if (drawn[g].name == held_open) {
+      // Between what the layout says itself in other steps.
+      CHECK(other.freeze > (1.0 - margin) * std::min(a.gates[g].freeze, other_steps));
+      CHECK(other.freeze < (1.0 + margin) * std::max(a.gates[g].freeze, other_steps));
+      continue;
+    }
     CHECK(other.freeze == Approx(a.gates[g].freeze).epsilon(margin));
   }
   REQUIRE(a.cycle);
@@ -264,7 +280,8 @@ section = { kind = "rectangle", width = "2 mm", depth = "2 mm" }
 }
 
 // Asked for: 5 % of a part's time, 8 % of pressure, 10 % of freeze and ejection times. From the
-// solids 22 of 24 parts keep 5 % and a step; two bollards come within 9 % (DEVELOPERS.md).
+// solids 22 of 24 parts keep 5 % and a step; two bollards come within 8 % and a step
+// (DEVELOPERS.md).
 TEST_CASE("the tug fills, freezes and cools alike from layout, drawing, STL and STEP",
           "[case][slow]") {
   // Without air and in steps fine enough for 5 % of a time; held until every gate is frozen.
@@ -277,13 +294,46 @@ TEST_CASE("the tug fills, freezes and cools alike from layout, drawing, STL and 
   };
   const BuiltSetup layout = frame("harbour-tug/case.toml");
   const Result drawn = run_case(layout.setup);
+  BuiltSetup coarse = layout;
+  coarse.setup.accuracy.volume_steps = 48;
+  const double other_steps = freeze_of(run_case(coarse.setup), held_open);
   for (const char* file :
        {"harbour-tug-dxf/case.toml", "harbour-tug/from-stl.toml", "harbour-tug/from-step.toml"}) {
     INFO(file);
     const BuiltSetup route = frame(file);
     const Result result = run_case(route.setup);
-    compare_fill(layout.setup, drawn, route.setup, result, {0.05, 0.08, 0.09, 0.006});
-    compare_channels(layout, drawn, route, result, 0.10);
+    compare_fill(layout.setup, drawn, route.setup, result, {0.05, 0.08, 0.08, 0.006});
+    compare_channels(layout, drawn, route, result, other_steps);
+  }
+}
+
+TEST_CASE("six elements lie across the runners of the tug, and no triangle is a sliver", "[case]") {
+  const BuiltSetup layout = built("harbour-tug/case.toml");
+  for (const char* file : {"harbour-tug/from-stl.toml", "harbour-tug/from-step.toml"}) {
+    INFO(file);
+    const Model model = built(file).setup.model;
+    int places = 0;
+    for (const LineElement& line : layout.setup.model.lines.span()) {
+      const Channel& channel = layout.setup.model.channels[static_cast<std::size_t>(line.channel)];
+      if (channel.role != Role::runner) continue;
+      // Within a joint a branch has no walls of its own yet; at a blind end they lie 5 apart.
+      if (other_end_within(layout.setup.model, line.to, 0.75 * width(line.end))) continue;
+      const Point3& at = layout.setup.model.position[line.to];
+      double sum = 0.0, n = 0.0;
+      for (std::size_t i = 0; i < model.mesh.triangles.size(); ++i) {
+        const auto t = make_id<TriId>(i);
+        if (model.regions[model.mesh.region[t]].role != Role::runner) continue;
+        const Point& p = model.mesh.points[model.mesh.triangles[t][0]];
+        if (std::hypot(p.x - at.x, p.y - at.y) > 0.6 * width(line.end)) continue;
+        sum += area(model.mesh, t), n += 1.0;
+      }
+      ++places;
+      INFO("channel " << channel.name << " at " << 1e3 * at.x << ", " << 1e3 * at.y);
+      // Edge of an equilateral triangle of the mean area.
+      CHECK(std::sqrt(sum / n * 4 / std::sqrt(3.0)) < width(line.end) / 6.0);
+    }
+    CHECK(places >= 100);
+    CHECK(quality(model.mesh).min_angle_deg > 25.0);
   }
 }
 

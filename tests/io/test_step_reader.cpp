@@ -26,6 +26,7 @@
 #include "io/solid_file.hpp"
 #include "io/step_reader.hpp"
 #include "mesh/error.hpp"
+#include "mesh/solid/space.hpp"
 #include "tests/io/case_samples.hpp"
 #include "tests/io/stl_samples.hpp"
 
@@ -70,6 +71,24 @@ double volume_of(const TopoDS_Shape& shape) {  // [mm³]
   return props.Mass();
 }
 
+double area_of(const TopoDS_Shape& shape) {  // [mm²]
+  GProp_GProps props;
+  BRepGProp::SurfaceProperties(shape, props);
+  return props.Mass();
+}
+
+/// [m²]
+double area_of(const Shell& shell) {
+  double sum = 0.0;
+  for (const auto& t : shell.triangles) {
+    const Point3 a = shell.points[t[1]] - shell.points[t[0]];
+    const Point3 b = shell.points[t[2]] - shell.points[t[0]];
+    const Point3 n = cross(a, b);
+    sum += 0.5 * std::sqrt(dot(n, n));
+  }
+  return sum;
+}
+
 /// Every edge is shared by exactly two triangles, once in each direction.
 bool is_closed(const Shell& shell) {
   std::map<std::pair<int, int>, int> sides;
@@ -86,7 +105,7 @@ TopoDS_Shape moved(const TopoDS_Shape& shape, const gp_Trsf& motion) {
   return BRepBuilderAPI_Transform(shape, motion).Shape();
 }
 
-constexpr double mm3 = 1e-9, pi = std::numbers::pi;
+constexpr double mm3 = 1e-9, mm2 = 1e-6, pi = std::numbers::pi;
 
 }  // namespace
 
@@ -120,7 +139,7 @@ TEST_CASE("round STEP bodies come near to their volumes as the tolerance falls",
   }
 }
 
-TEST_CASE("a fused, turned and mirrored STEP body keeps the modeller's volume", "[io]") {
+TEST_CASE("a fused, turned and mirrored STEP body keeps the modeller's volume and area", "[io]") {
   const TopoDS_Shape plate = BRepPrimAPI_MakeBox(gp_Pnt(-20, -10, 0), 40, 20, 1.5).Shape();
   const TopoDS_Shape boss =
       BRepPrimAPI_MakeCylinder(gp_Ax2(gp_Pnt(4, 2, 0), gp_Dir(0, 0, 1)), 4, 5);
@@ -133,6 +152,7 @@ TEST_CASE("a fused, turned and mirrored STEP body keeps the modeller's volume", 
     const Shell shell = read_text(step_text(body), 0.002e-3).shell;
     CHECK(is_closed(shell));
     CHECK(enclosed_volume(shell) == Approx(volume_of(fused) * mm3).epsilon(2e-4));
+    CHECK(area_of(shell) == Approx(area_of(fused) * mm2).epsilon(2e-4));
   }
 }
 
