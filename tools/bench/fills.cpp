@@ -19,10 +19,11 @@ double since(std::chrono::steady_clock::time_point start) {
   return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
 }
 
-/// Bytes that the sweep must move for a node that holds melt: temperature in and out, 1/η₀, four
-/// numbers per layer written for the nodes downstream and those of three neighbours read.
+/// Bytes that the sweep must move for a node that holds melt: temperature in and out, 1/η₀, two
+/// numbers per layer written for the nodes downstream, those and the temperatures of three
+/// neighbours read.
 double sweep_bytes(int columns) {
-  constexpr double numbers_per_layer = 2.0 + 1.0 + 4.0 + 3.0 * 4.0;
+  constexpr double numbers_per_layer = 2.0 + 1.0 + 2.0 + 3.0 * 3.0;
   return sizeof(double) * numbers_per_layer * columns;
 }
 
