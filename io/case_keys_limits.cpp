@@ -25,7 +25,8 @@ std::vector<KeySpec> limit_keys() {
        .dimension = D::ratio,
        .range = share,
        .default_value = "30 %",
-       .help = "Of the fill time that may lie between the first and the last part full."},
+       .help = "Share of the time until the last part is nearly full (98 %) that may lie between "
+               "it and the first one. `balance` aims at the same."},
       {.path = "limits.side_weight",
        .dimension = D::ratio,
        .range = share,

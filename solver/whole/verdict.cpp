@@ -106,21 +106,28 @@ void rule_clamp(const Setup& setup, const Result& r, std::vector<Finding>& findi
 
 void rule_balance(const Setup& setup, const Result& r, const FrameFigures& figures,
                   std::vector<Finding>& findings) {
-  std::vector<double> full;
-  for (const PartResult& p : r.parts) full.push_back(p.full);
-  const auto spread = fill_time_spread(full);
-  if (spread && r.fill_time > 0.0) {
-    const double share = *spread / r.fill_time;
-    const auto first = std::min_element(full.begin(), full.end()) - full.begin();
-    const PartResult& early = r.parts[static_cast<std::size_t>(first)];
+  // As `balance` has it: the last corner fills slowly and under holding pressure, and presses
+  // nothing into the others.
+  std::vector<double> full, nearly;
+  for (const PartResult& p : r.parts) {
+    full.push_back(p.full);
+    nearly.push_back(p.nearly_full);
+  }
+  const auto spread = fill_time_spread(nearly);
+  if (spread && fill_time_spread(full)) {  // a short part has its own finding
+    const auto [first, last] = std::minmax_element(
+        r.parts.begin(), r.parts.end(),
+        [](const PartResult& a, const PartResult& b) { return a.nearly_full < b.nearly_full; });
+    const PartResult &early = *first, &late = *last;
+    const double share = late.nearly_full > 0.0 ? *spread / late.nearly_full : 0.0;
     if (share > setup.limits.fill_time_spread) {
-      Finding f =
-          measured("fill_time_spread", Severity::look, "1", share, setup.limits.fill_time_spread,
-                   sentence("%s is full at %.3f s, the last part at %.3f s: early parts are packed "
-                            "for %.0f %% of the "
-                            "fill time while others still fill; up to %.0f %% is usual",
-                            early.name.c_str(), early.full, r.fill_time, share / percent,
-                            setup.limits.fill_time_spread / percent));
+      Finding f = measured(
+          "fill_time_spread", Severity::look, "1", share, setup.limits.fill_time_spread,
+          sentence("%s is nearly full (98 %%) at %.3f s, %s at %.3f s: early parts are "
+                   "packed for %.0f %% of that time while others still fill; up to "
+                   "%.0f %% is usual",
+                   early.name.c_str(), early.nearly_full, late.name.c_str(), late.nearly_full,
+                   share / percent, setup.limits.fill_time_spread / percent));
       f.part = early.name;
       findings.push_back(f);
     }

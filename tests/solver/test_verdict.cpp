@@ -20,7 +20,8 @@ struct Good {
     result.peak_pressure = 79e6;
     result.peak_opening_force = 530e3;
     result.fill_time = 0.5;
-    result.parts = {{"a", 1e-6, 1e-3, 1.0, 0.1, 0.36, 1}, {"b", 1e-6, 1e-3, 1.0, 0.1, 0.5, 2}};
+    result.parts = {{"a", 1e-6, 1e-3, 1.0, 0.1, 0.36, 1, 0.34},
+                    {"b", 1e-6, 1e-3, 1.0, 0.1, 0.5, 2, 0.48}};
     result.gates = {{"g-a", "a", 1e-3, 6e-4, 1e-3, 1e6, 3.9e4}};
     figures.mass = 0.01;
     figures.mass_left = 0.0052;
@@ -120,11 +121,13 @@ TEST_CASE("a limit is broken above it only, and the case sets it", "[solver][ver
     good.result.peak_opening_force = 601e3;
     CHECK_FALSE(good.verdict().approved);
   }
-  SECTION("one part full long before the last") {
-    good.result.parts[0].full = 0.34;
+  SECTION("one part nearly full long before the last, whenever its last corner fills") {
+    good.result.parts[0].full = 0.49;
+    good.result.parts[0].nearly_full = 0.32;
     REQUIRE(find(good.verdict(), "fill_time_spread") != nullptr);
     CHECK(find(good.verdict(), "fill_time_spread")->part == "a");
-    good.setup.limits.fill_time_spread = 0.4;
+    CHECK(find(good.verdict(), "fill_time_spread")->value.value() == Approx(0.16 / 0.48));
+    good.setup.limits.fill_time_spread = 0.34;
     CHECK(good.verdict().findings.empty());
   }
   SECTION("one side heavier") {

@@ -111,6 +111,7 @@ BalanceRun balance_run(const Setup& setup, const Result& result) {
     nearly.push_back(part.nearly_full);
     full.push_back(part.full);
     r.fill = std::max(r.fill, part.full);
+    r.nearly = std::max(r.nearly, part.nearly_full);
     if (part.full < 0.0) ++r.shorts;
   }
   r.spread = fill_time_spread(nearly).value_or(0.0);

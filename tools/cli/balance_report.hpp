@@ -14,6 +14,7 @@ struct BalanceRun {
   double spread = 0.0;    ///< between the parts nearly full [s]
   double corners = 0.0;   ///< between the last corners of the parts [s]
   double fill = 0.0;      ///< [s]
+  double nearly = 0.0;    ///< when the last part is nearly full [s]
   double pressure = 0.0;  ///< peak at the injection point [Pa]
   double mass = 0.0;      ///< of the shot [kg]
   int traps = 0;          ///< pockets of air that a vent can cure

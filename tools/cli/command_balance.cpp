@@ -31,7 +31,7 @@ BalanceRules rules_of(const BalanceJob& job, const Setup& setup, const BalanceAn
   rules.step = options.step * mm;
   rules.metal_safe = options.metal_safe;
   rules.visible_gates = options.visible_gates;
-  rules.target = share * answer.before.fill;
+  rules.target = share * answer.before.nearly;
   rules.aim = aim_of(options.aim);
   rules.most_pressure = setup.limits.pressure_share * setup.process.injection_pressure_max;
   return rules;

@@ -135,8 +135,8 @@ void add_balance_options(CLI::App& command, BalanceOptions& options) {
       ->type_name("MM");
   command
       .add_option("--target", options.target,
-                  "spread between the first and the last part nearly full, over the fill time "
-                  "(default: limits.fill_time_spread of the case)")
+                  "spread between the first and the last part nearly full, over the time of the "
+                  "last (default: limits.fill_time_spread of the case)")
       ->check(CLI::Range(0.001, 1.0))
       ->type_name("SHARE");
   command.add_flag("--quiet", options.common.quiet, "no progress on standard error");
