@@ -1,13 +1,13 @@
 // Further gates where a part stays short or catches air.
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <optional>
 
 #include <fmt/format.h>
 
 #include "io/balance_layout.hpp"
 #include "tools/cli/balance_job.hpp"
+#include "tools/cli/gate_troubles.hpp"
 
 namespace firstshot {
 namespace {
@@ -17,45 +17,6 @@ constexpr double longest_gate =
 constexpr double wall_share = 0.8;  ///< of the wall is a gate deep at most, as in balance_search
 constexpr double mm = 1e-3;
 constexpr std::size_t most_gates = 6, most_places = 3;  // in all; that are tried for one trouble
-
-/// Something that a gate may cure.
-struct Trouble {
-  std::string part, words;
-  Point at;
-  bool air = false;
-};
-
-bool same(const Trouble& a, const Trouble& b) { return a.words == b.words; }
-
-/// Short parts first.
-std::vector<Trouble> troubles(const Result& run) {
-  std::vector<Trouble> list;
-  for (const ShortShot& s : run.short_shots)
-    list.push_back({s.part, fmt::format("{} stays short", s.part), s.at, false});
-  for (const AirPocketResult& p : run.air_pockets)
-    if (is_caught(p))
-      list.push_back({p.part,
-                      fmt::format("air is caught in {} at ({:.1f}, {:.1f}) mm", p.part, p.at.x / mm,
-                                  p.at.y / mm),
-                      p.at, true});
-  return list;
-}
-
-/// The troubles that are gone. Air counts by part: a pocket that only moved is the same one, so
-/// each that is left takes the nearest one of before.
-std::vector<Trouble> gone(std::vector<Trouble> before, const std::vector<Trouble>& now) {
-  for (const Trouble& left : now) {
-    const auto way = [&](const Trouble& t) {
-      if (t.part != left.part || t.air != left.air) return std::numeric_limits<double>::infinity();
-      return std::hypot(t.at.x - left.at.x, t.at.y - left.at.y);
-    };
-    const auto nearest =
-        std::min_element(before.begin(), before.end(),
-                         [&](const Trouble& a, const Trouble& b) { return way(a) < way(b); });
-    if (nearest != before.end() && std::isfinite(way(*nearest))) before.erase(nearest);
-  }
-  return before;
-}
 
 /// How bad a run is: what is not filled, and how often air is caught.
 struct Badness {
