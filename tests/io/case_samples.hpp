@@ -11,6 +11,7 @@
 #include "io/build_setup.hpp"
 #include "io/case.hpp"
 #include "io/case_error.hpp"
+#include "tests/refusal.hpp"
 
 namespace firstshot {
 
@@ -56,12 +57,7 @@ inline Cards plain_cards() {
 /// The error that reading this text raises, if any.
 inline std::optional<CaseError> error_of(const std::string& text,
                                          const std::filesystem::path& folder = {}) {
-  try {
-    read_case_text(text, "case.toml", folder);
-  } catch (const CaseError& e) {
-    return e;
-  }
-  return std::nullopt;
+  return test::refused<CaseError>([&] { read_case_text(text, "case.toml", folder); });
 }
 
 /// Empty folder that is removed at the end of the test.

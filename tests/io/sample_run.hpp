@@ -8,6 +8,7 @@
 #include "io/result_h5.hpp"
 #include "mesh/error.hpp"
 #include "solver/whole/result.hpp"
+#include "tests/refusal.hpp"
 
 namespace firstshot::sample {
 
@@ -59,12 +60,7 @@ class FileSizeLimit {
 /// Message of the Error that `action` throws; empty when it throws none.
 template <class Action>
 std::string error_of(Action&& action) {
-  try {
-    action();
-  } catch (const Error& error) {
-    return error.what();
-  }
-  return {};
+  return test::refusal_of(action);
 }
 
 }  // namespace firstshot::sample

@@ -7,6 +7,7 @@
 #include "io/build_setup.hpp"
 #include "io/resolved_case.hpp"
 #include "tests/io/case_samples.hpp"
+#include "tests/refusal.hpp"
 
 using namespace firstshot;
 namespace fs = std::filesystem;
@@ -20,12 +21,7 @@ Case disc(const std::string& from = "", const std::string& to = "") {
 
 std::optional<CaseError> build_error(const std::string& from, const std::string& to,
                                      const Cards& cards = plain_cards()) {
-  try {
-    build_setup(disc(from, to), cards);
-  } catch (const CaseError& e) {
-    return e;
-  }
-  return std::nullopt;
+  return test::refused<CaseError>([&] { build_setup(disc(from, to), cards); });
 }
 
 bool has_note(const BuiltSetup& built, const std::string& piece) {
@@ -210,12 +206,9 @@ TEST_CASE("a card that is not there is refused at its key", "[io]") {
   const CardFolders folders{{scratch.path()}, {}};
   auto card_error = [&](const std::string& card) {
     const std::string text = replaced(disc_case(), "./grade.toml", card);
-    try {
-      read_cards(read_case_text(text, "case.toml", scratch.path()), folders);
-    } catch (const CaseError& e) {
-      return e;
-    }
-    throw std::logic_error("no error");
+    return test::refused<CaseError>(
+               [&] { read_cards(read_case_text(text, "case.toml", scratch.path()), folders); })
+        .value();
   };
   CHECK(card_error("grad").line() == 12);
   CHECK(card_error("grad").key() == "material.card");

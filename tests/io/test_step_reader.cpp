@@ -29,6 +29,7 @@
 #include "mesh/solid/space.hpp"
 #include "tests/io/case_samples.hpp"
 #include "tests/io/stl_samples.hpp"
+#include "tests/refusal.hpp"
 
 using namespace firstshot;
 
@@ -57,12 +58,7 @@ StepSurface read_text(const std::string& text, double tolerance = 0.01e-3) {
 }
 
 std::string fault_of(const std::string& text) {
-  try {
-    read_text(text);
-  } catch (const Error& e) {
-    return e.what();
-  }
-  return "none";
+  return test::refusal_of([&] { read_text(text); });
 }
 
 double volume_of(const TopoDS_Shape& shape) {  // [mm³]

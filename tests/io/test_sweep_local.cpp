@@ -13,13 +13,15 @@ namespace {
 using Catch::Matchers::Contains;
 namespace fs = std::filesystem;
 
-SweepFolder three_runs(const fs::path& path) {
+SweepFolder sweep_of(std::size_t runs, const fs::path& path) {
   SweepPlan plan;
   plan.case_file = "/nowhere/case.toml";
   plan.keys = {"process.fill_time"};
-  plan.values = {{"1 s"}, {"2 s"}, {"3 s"}};
+  for (std::size_t k = 1; k <= runs; ++k) plan.values.push_back({std::to_string(k) + " s"});
   return SweepFolder::begin(path / "sweep", plan, false);
 }
+
+SweepFolder three_runs(const fs::path& path) { return sweep_of(3, path); }
 
 /// Called as PROGRAM sweep --element N -o FOLDER.
 fs::path program_that(const fs::path& folder, const std::string& commands) {
@@ -61,6 +63,17 @@ TEST_CASE("runs that break down get that as their reason, and the others go on",
   CHECK_THAT(folder.failure(0), Contains("exit code 4"));
   CHECK_THAT(folder.failure(1), Contains("signal 11"));
   CHECK(folder.state(2) == RunState::done);
+}
+
+TEST_CASE("a thousand runs that break down each leave their reason", "[io][sweep]") {
+  const ScratchFolder scratch("sweep-local");
+  const SweepFolder folder = sweep_of(1000, scratch.path());
+  const fs::path program =
+      program_that(scratch.path(), "case $3 in *5) kill -KILL $$;; *) exit 3;; esac");
+  CHECK(run_local(folder, folder.runs_in(RunState::open), {program, 4}) == SweepEnd::all_ended);
+  CHECK(folder.runs_in(RunState::failed).size() == 1000);
+  CHECK_THAT(folder.failure(4), Contains("signal 9"));
+  CHECK_THAT(folder.failure(999), Contains("exit code 3"));
 }
 
 }  // namespace firstshot::test

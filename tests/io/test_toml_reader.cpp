@@ -5,6 +5,7 @@
 
 #include "io/toml_reader.hpp"
 #include "tests/io/case_samples.hpp"
+#include "tests/refusal.hpp"
 
 using namespace firstshot;
 namespace fs = std::filesystem;
@@ -12,21 +13,11 @@ namespace fs = std::filesystem;
 namespace {
 
 CaseError parse_error(const std::string& text) {
-  try {
-    TomlFile::parse(text, "a.toml");
-  } catch (const CaseError& e) {
-    return e;
-  }
-  throw std::logic_error("no error");
+  return test::refused<CaseError>([&] { TomlFile::parse(text, "a.toml"); }).value();
 }
 
 CaseError file_error(const fs::path& path) {
-  try {
-    TomlFile::read(path);
-  } catch (const CaseError& e) {
-    return e;
-  }
-  throw std::logic_error("no error");
+  return test::refused<CaseError>([&] { TomlFile::read(path); }).value();
 }
 
 }  // namespace

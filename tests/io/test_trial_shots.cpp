@@ -4,6 +4,7 @@
 #include "io/trial_comparison.hpp"
 #include "tests/io/case_samples.hpp"
 #include "tests/io/two_plates.hpp"
+#include "tests/refusal.hpp"
 
 namespace firstshot::test {
 namespace {
@@ -13,12 +14,7 @@ using Catch::Matchers::Contains;
 Trials read(const std::string& text) { return trials_from(parse_csv(text, "t.csv")); }
 
 std::string refusal(const std::string& text) {
-  try {
-    read(text);
-  } catch (const CaseError& e) {
-    return e.what();
-  }
-  return "nothing was refused";
+  return refusal_of<CaseError>([&] { read(text); });
 }
 
 BuiltSetup plates() {
@@ -32,12 +28,7 @@ fill_time = "0.5 s"
 }
 
 std::string comparison_refusal(const std::string& text) {
-  try {
-    compare_trials(read(text), plates().setup);
-  } catch (const CaseError& e) {
-    return e.what();
-  }
-  return "nothing was refused";
+  return refusal_of<CaseError>([&] { compare_trials(read(text), plates().setup); });
 }
 
 const std::string good =

@@ -6,6 +6,7 @@
 #include <catch2/catch.hpp>
 
 #include "io/units.hpp"
+#include "tests/refusal.hpp"
 
 using namespace firstshot;
 using D = Dimension;
@@ -13,12 +14,7 @@ using D = Dimension;
 namespace {
 
 std::string reason(std::string_view text, Dimension dim) {
-  try {
-    parse_quantity(text, dim);
-  } catch (const UnitError& e) {
-    return e.what();
-  }
-  return "";
+  return test::refusal_of<UnitError>([&] { parse_quantity(text, dim); });
 }
 
 const Dimension kAll[] = {D::length,

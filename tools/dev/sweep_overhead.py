@@ -19,7 +19,7 @@ import time
 
 ROOT = os.path.abspath(os.path.join(os.path.dirname(__file__), "..", ".."))
 sys.path.insert(0, os.path.join(ROOT, "tests", "slurm"))
-from test_sweeps import CASE, Node  # pylint: disable=wrong-import-position
+from test_sweeps import Node, case_text  # pylint: disable=wrong-import-position
 
 TICKS = os.sysconf("SC_CLK_TCK")
 DAEMONS = re.compile(r"^(slurmctld|slurmd|munged)$")
@@ -73,7 +73,7 @@ def main():
     os.chmod(top, 0o711)
     case = os.path.join(top, "case.toml")
     with open(case, "w", encoding="utf-8") as file:
-        file.write(CASE % ("4 mm", 4))
+        file.write(case_text("4 mm", 4))
     try:
         sweep(program, case, os.path.join(top, "first"), 20)  # also warms the caches
         begin = processor_time()
