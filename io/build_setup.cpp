@@ -204,6 +204,7 @@ AirSettings air_of(const Case& c) {
   air.enabled = c.air.enabled;
   air.parting_line_gap = c.air.parting_line_gap;
   air.parting_line_land = c.air.parting_line_land;
+  air.vent_depth_factor = c.air.vent_depth_factor;
   air.smallest_pocket = c.air.smallest_pocket;
   air.scorch_temperature = c.air.scorch_temperature;
   air.scorch_time = c.air.scorch_time;

@@ -14,6 +14,7 @@ constexpr double moulding_shear_rate = 1000.0;  // of melt in thin walls [1/s]
 constexpr double least_band = 0.05;             // of a viscosity; no card is known better [-]
 constexpr double entrance_low = 2.0, entrance_high = 5.0;  // radii
 constexpr double conductance_factor = 3.0;
+constexpr double vent_factor = 1.5;
 constexpr double gap_low = 3e-6, gap_high = 10e-6;  // [m]
 
 double half_band(double low, double high) { return 0.5 * std::log(high / low); }
@@ -63,6 +64,10 @@ std::vector<Candidate> candidates_of(const BuiltSetup& built) {
   add("parting_line_gap", "air.parting_line_gap", c.air.parting_line_gap,
       leaks ? "" : "no air leaves through the parting line in this case",
       half_band(gap_low, gap_high), "band of 3 to 10 um, common practice, no source");
+  const bool vented = c.air.enabled && !c.layout.vents.empty();
+  add("vent_depth_factor", "air.vent_depth_factor", c.air.vent_depth_factor,
+      vented ? "" : "this case has no vents", std::log(vent_factor),
+      "a factor of 1.5 either way on the depth of all vents, own judgement");
   return all;
 }
 
@@ -70,7 +75,8 @@ std::vector<Candidate> candidates_of(const BuiltSetup& built) {
 
 const std::vector<std::string>& calibrated_names() {
   static const std::vector<std::string> names = {"viscosity_factor", "entrance_length",
-                                                 "contact_conductance", "parting_line_gap"};
+                                                 "contact_conductance", "parting_line_gap",
+                                                 "vent_depth_factor"};
   return names;
 }
 

@@ -1,4 +1,4 @@
-// What `calibrate` estimates: four positive keys of a case that nobody knows well, each with what
+// What `calibrate` estimates: positive keys of a case that nobody knows well, each with what
 // is known beforehand, as a normal distribution of its logarithm around the value of the case.
 //
 //   viscosity_factor     the card's band, one standard deviation of the viscosity at moulding shear
@@ -9,6 +9,10 @@
 //                        it depends on pressure, place and time
 //   parting_line_gap     3 to 10 µm, "known within a factor of several only" (common practice, no
 //                        source)
+//   vent_depth_factor    a factor of 1.5 either way on the depth of all vents, own judgement: a
+//   film
+//                        or wear of 10 µm on a depth of 20 to 30 µm. One factor for all of them: a
+//                        trial seldom says which vent it was.
 //
 // Bands are taken as two standard deviations from end to end.
 #pragma once

@@ -1,6 +1,7 @@
 #include "io/calibration.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -43,20 +44,31 @@ const std::string& name_of(const Calibration& c, std::size_t j) {
   return j < c.factors.size() ? c.factors[j].name : c.offsets[j - c.factors.size()].name;
 }
 
-/// "viscosity factor up with entrance length down".
+/// "viscosity factor and entrance length higher, contact conductance lower".
 std::string moved_words(const Calibration& c, const ToldDirection& d) {
-  std::string text;
+  std::array<std::vector<std::string>, 2> words;  // higher, lower
   for (const std::size_t j : d.members)
-    text += fmt::format("{}{} {}", text.empty() ? "" : " with ", words_of(c, j),
-                        d.direction[j] > 0.0 ? "up" : "down");
+    words[d.direction[j] > 0.0 ? 0 : 1].push_back(words_of(c, j));
+  std::string text;
+  for (const std::size_t way : {0U, 1U}) {
+    if (words[way].empty()) continue;
+    std::string names = words[way].front();
+    for (std::size_t k = 1; k < words[way].size(); ++k)
+      names += (k + 1 < words[way].size() ? ", " : " and ") + words[way][k];
+    text += fmt::format("{}{} {}", text.empty() ? "" : ", ", names, way == 0 ? "higher" : "lower");
+  }
   return text;
 }
 
 void add_directions(const Calibration& c, std::vector<std::string>& out) {
   for (const ToldDirection& d : c.told.directions) {
     const bool alone = d.members.size() == 1;
+    // The levels of the model alone are no question of the user.
+    if (std::all_of(d.members.begin(), d.members.end(),
+                    [&](std::size_t j) { return j >= c.factors.size(); }))
+      continue;
     const std::string& first = words_of(c, d.members.front());
-    if (alone && d.members.front() >= c.factors.size()) continue;  // no question of the user
+    const double left = 100.0 * d.left;
     if (d.told == Told::not_told && alone)
       out.push_back(
           fmt::format("These shots say next to nothing about {}: its interval is what was "
@@ -64,13 +76,17 @@ void add_directions(const Calibration& c, std::vector<std::string>& out) {
                       first));
     if (d.told == Told::not_told && !alone)
       out.push_back(
-          fmt::format("Not told apart: {} leaves all that was seen as it is.", moved_words(c, d)));
-    if (d.told == Told::partly)
-      out.push_back(fmt::format("Told in part only ({:.0f} % of the earlier doubt is left): {}.",
-                                100.0 * d.left, alone ? first : moved_words(c, d)));
-    if (d.told == Told::well && !alone)
+          fmt::format("Not told apart: {} would change nothing that was seen.", moved_words(c, d)));
+    if (d.told == Told::partly && alone)
+      out.push_back(fmt::format("Only partly told: {} ({:.0f} % of the earlier doubt is left).",
+                                first, left));
+    if (d.told == Told::partly && !alone)
       out.push_back(
-          fmt::format("Told well as one combination: {} cannot go unseen.", moved_words(c, d)));
+          fmt::format("Only partly told ({:.0f} % of the earlier doubt is left): {} would "
+                      "hardly have shown.",
+                      left, moved_words(c, d)));
+    if (d.told == Told::well && !alone)
+      out.push_back(fmt::format("Well told: {} would have shown.", moved_words(c, d)));
   }
 }
 
@@ -87,11 +103,12 @@ void add_pairs(const Calibration& c, std::vector<std::string>& out) {
 void add_counts(const Calibration& c, std::vector<std::string>& out) {
   const std::size_t n = c.trials.items.size(), factors = c.factors.size();
   if (n < factors)
-    out.push_back(
-        fmt::format("{} numbers and marks cannot tell {} factors apart: at least {} of "
-                    "their combinations stay as they were known before. Shots at another "
-                    "speed, melt temperature or stroke tell more.",
-                    n, factors, factors - n));
+    out.push_back(fmt::format(
+        "{} cannot tell {} factors apart: at least {} known before. Shots at another "
+        "speed, melt temperature or stroke tell more.",
+        n == 1 ? "One number or mark" : fmt::format("{} numbers and marks", n), factors,
+        factors - n == 1 ? "one of their combinations stays as it was"
+                         : fmt::format("{} of their combinations stay as they were", factors - n)));
   else if (c.trials.values.size() < factors)
     out.push_back(
         fmt::format("All shots were made at {} setting{}, fewer than the {} factors; shots "

@@ -109,6 +109,7 @@ CaseAir read_air(const CaseTable& table) {
   air.enabled = table.flag("enabled");
   air.parting_line_gap = table.quantity("parting_line_gap");
   air.parting_line_land = table.quantity("parting_line_land");
+  air.vent_depth_factor = table.number("vent_depth_factor");
   air.smallest_pocket = table.quantity("smallest_pocket");
   air.scorch_temperature = table.quantity("scorch_temperature");
   air.scorch_time = table.quantity("scorch_time");

@@ -63,6 +63,7 @@ struct CaseAir {
   bool enabled = true;
   double parting_line_gap = 0.0;    ///< [m]
   double parting_line_land = 0.0;   ///< [m]
+  double vent_depth_factor = 1.0;   ///< [-]
   double smallest_pocket = 0.0;     ///< [m³]
   double scorch_temperature = 0.0;  ///< [K]
   double scorch_time = 0.0;         ///< [s]

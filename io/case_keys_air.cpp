@@ -110,6 +110,13 @@ std::vector<KeySpec> air_keys() {
        .default_value = "5 mm",
        .help = "Way of the air through that gap, up to a relief or the edge of the mould: the "
                "width of the shut-off around a cavity (common practice, no source)."},
+      {.path = "air.vent_depth_factor",
+       .kind = K::number,
+       .range = {0.1, 10.0},
+       .default_value = "1",
+       .help = "Factor on the depth of all cut vents as the air finds them: below 1 where a film "
+               "lies on them or the mould sits tighter, above 1 where they wore down. The leak "
+               "grows with up to its third power. `calibrate` learns it from trial shots."},
       {.path = "air.smallest_pocket",
        .dimension = D::volume,
        .range = at_least(0.0),

@@ -120,6 +120,7 @@ void write_air(Lines& out, const CaseAir& air) {
   out.flag("enabled", air.enabled);
   out.quantity("parting_line_gap", air.parting_line_gap, D::length);
   out.quantity("parting_line_land", air.parting_line_land, D::length);
+  out.number("vent_depth_factor", air.vent_depth_factor);
   out.quantity("smallest_pocket", air.smallest_pocket, D::volume);
   out.quantity("scorch_temperature", air.scorch_temperature, D::temperature);
   out.quantity("scorch_time", air.scorch_time, D::time);

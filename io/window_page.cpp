@@ -56,7 +56,10 @@ footer{margin-top:1.5rem;font-size:.85rem;color:#54636b}
 
 std::string paragraphs(const std::vector<std::string>& sentences) {
   std::string text;
-  for (const std::string& sentence : sentences) text += "<p>" + escaped(sentence) + "</p>\n";
+  for (std::string sentence : sentences) {
+    if (!sentence.empty() && 'a' <= sentence[0] && sentence[0] <= 'z') sentence[0] -= 'a' - 'A';
+    text += "<p>" + escaped(sentence) + ".</p>\n";
+  }
   return text;
 }
 

@@ -72,6 +72,7 @@ struct AirSettings {
   bool enabled = false;                ///< false: air at `gas_pressure` everywhere, never caught
   double parting_line_gap = 5e-6;      ///< all along the outer rims and channels [m]
   double parting_line_land = 5e-3;     ///< length of that gap [m]
+  double vent_depth_factor = 1.0;      ///< on the depth of vents as the air finds them [-]
   double smallest_pocket = 0.0;        ///< less than this is carried along in the melt [m³]
   double scorch_temperature = 623.15;  ///< [K]
   double scorch_time = 5e-3;           ///< above it [s]

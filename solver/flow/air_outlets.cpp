@@ -206,7 +206,7 @@ AirOutlets air_outlets(const Setup& setup) {
   const Rims rims(setup.model);
   for (const Vent& vent : air.vents) {
     const auto kind = static_cast<std::int32_t>(out.kinds.size());
-    out.kinds.push_back({vent.depth, vent.land});
+    out.kinds.push_back({air.vent_depth_factor * vent.depth, vent.land});
     add_vent(rims, vent, kind, raw);
   }
   for (const EjectorPin& pin : setup.ejectors) {

@@ -148,7 +148,7 @@ TEST_CASE("calibrate finds the factor of trials that another law and a finer mes
   CHECK(again.exit_code == 0);
   CHECK(fs::last_write_time(first) == before);
   CHECK_THAT(again.out, Contains("viscosity factor") && Contains("4 shots at 3 settings") &&
-                            Contains("peak pressure") && Contains("fill_time 0.2 s (2 shots)"));
+                            Contains("peak pressure") && Contains("fill time 0.2 s (2 shots)"));
 
   // A run that failed: said with its shot and reason.
   fs::remove(first);
@@ -156,6 +156,47 @@ TEST_CASE("calibrate finds the factor of trials that another law and a finer mes
   const ProgramOutput failed = run_program(calibrate(trial, out, resumed));
   CHECK(failed.exit_code == 3);
   CHECK_THAT(failed.err, Contains("1: the front did not settle") && Contains("rounds"));
+}
+
+TEST_CASE("calibrate finds how far the vents are from what was drawn", "[cli][calibrate]") {
+  // The trial: a finer mesh, and a vent of 7.2 um where 12 um were drawn.
+  const TemporaryFolder folder;
+  const std::string drawn = quick_case() +
+                            "[air]\nparting_line_gap = \"0 um\"\n[[vent]]\nat = [[40, 0]]\n"
+                            "width = \"2 mm\"\ndepth = \"12 um\"\n";
+  std::string real = replaced(drawn, "depth = \"12 um\"", "depth = \"7.2 um\"");
+  real = replaced(real, "element_size = \"4 mm\"", "element_size = \"2 mm\"");
+  const fs::path shots = folder.path() / "shots";
+  REQUIRE(run_program({"sweep", folder.file("real.toml", real), "-o", shots.string(), "--quiet",
+                       "--axis", "process.fill_time=0.04 s, 0.1 s, 0.3 s, 0.8 s"})
+              .exit_code == 0);
+  std::string table = "fill_time [s],peak_pressure [MPa],peak_pressure_scatter [MPa]\n";
+  for (const auto& [run, time] :
+       {std::pair("00001", "0.04"), {"00002", "0.1"}, {"00003", "0.3"}, {"00004", "0.8"}}) {
+    const Json summary = Json::parse(text_of(shots / "runs" / run / "summary.json"));
+    table += std::string(time) + "," + summary["fill"]["peak_pressure_MPa"].dump() + ",0.2\n";
+  }
+  const Trial trial{folder.file("a.toml", drawn), folder.file("t.csv", table)};
+  const fs::path out = folder.path() / "out";
+  const ProgramOutput p = run_program(calibrate(
+      trial, out, {"--json", "--factor", "viscosity_factor", "--factor", "vent_depth_factor"}));
+  INFO(p.out << p.err);
+  REQUIRE(p.exit_code == 0);
+  const Json found = Json::parse(p.out);
+  const Json& vent = found["factors"][1];
+  CHECK(vent["name"] == "vent_depth_factor");
+  CHECK(vent["low_si"] < 0.6);
+  CHECK(vent["high_si"] > 0.6);
+  CHECK(vent["high_si"] < 1.0);
+  CHECK(vent["told"] != "not_told");
+  // The new case has it: its vents stay as drawn.
+  CHECK_THAT(text_of(out / "case.resolved.toml"), Contains("vent_depth_factor = 0."));
+  // Without vents there is nothing to ask for.
+  const Trial without{folder.file("b.toml", quick_case()), trial.table};
+  CHECK_THAT(
+      run_program(calibrate(without, folder.path() / "none", {"--factor", "vent_depth_factor"}))
+          .err,
+      Contains("vent_depth_factor cannot be calibrated: this case has no vents"));
 }
 
 TEST_CASE("a calibration that was stopped goes on to the same answer", "[cli][calibrate]") {

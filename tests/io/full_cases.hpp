@@ -79,6 +79,7 @@ snapshots = 11
 enabled = true
 parting_line_gap = "4.3 um"
 parting_line_land = "0.31 in"
+vent_depth_factor = 0.83
 smallest_pocket = "0.41 mm3"
 scorch_temperature = "333 degC"
 scorch_time = "3.1 ms"

@@ -236,7 +236,8 @@ TEST_CASE("calibrate.json keeps to its schema, and the sentences say what is not
   CHECK_THAT(odd, Contains("c: part deck was seen short"));
   // Fewer numbers than factors.
   c.trials.items.resize(1);
-  CHECK_THAT(calibration_sentences(c).front(), Contains("1 numbers and marks cannot tell 2"));
+  CHECK_THAT(calibration_sentences(c).front(),
+             Contains("One number or mark cannot tell 2 factors apart: at least one of"));
 }
 
 TEST_CASE("a thinning melt hides its viscosity factor from pressure", "[io][calibrate]") {
@@ -255,7 +256,8 @@ TEST_CASE("factors that mean nothing in a case are left out, or refused when ask
   REQUIRE(choice.factors.size() == 3);
   CHECK(choice.factors[0].prior.spread ==
         Approx(std::log(1.3) / viscosity_share(hips().viscosity, 493.15)));
-  REQUIRE(choice.left_out.size() == 1);
+  REQUIRE(choice.left_out.size() == 2);
+  CHECK_THAT(choice.left_out[1], Contains("vent_depth_factor"));
   CHECK_THAT(choice.left_out[0], Contains("parting_line_gap"));
   CHECK_THROWS_WITH(choose_factors(built, {"parting_line_gap"}), Contains("no air leaves"));
   CHECK_THROWS_WITH(choose_factors(built, {"viscosity"}),

@@ -4,6 +4,7 @@
 #include "io/build_setup.hpp"
 #include "mesh/error.hpp"
 #include "solver/assess/flash.hpp"
+#include "solver/flow/air_outlets.hpp"
 #include "tests/io/case_samples.hpp"
 #include "tests/refusal.hpp"
 
@@ -33,6 +34,17 @@ TEST_CASE("a vent on the rim is taken as it is written", "[io][air]") {
   CHECK(vent.depth == Approx(20e-6));
   CHECK(vent.land == Approx(2e-3));
   CHECK(built.setup.air.enabled);
+}
+
+TEST_CASE("the factor on vents is for the air alone: melt sees what is cut", "[io][air]") {
+  const std::string vent = "[[vent]]\nat = [[50, 0]]\nwidth = \"4 mm\"\ndepth = \"0.1 mm\"\n";
+  const BuiltSetup built = with("[air]\nvent_depth_factor = 0.25\n" + vent);
+  const AirOutlets outlets = air_outlets(built.setup);
+  REQUIRE(outlets.kinds.size() == 2);
+  CHECK(outlets.kinds[0].depth == Approx(5e-6));  // the parting line
+  CHECK(outlets.kinds[1].depth == Approx(25e-6));
+  CHECK(built.setup.air.vents[0].depth == Approx(0.1e-3));
+  CHECK(flash_gaps(built.setup).size() == 1);
 }
 
 TEST_CASE("a vent that lets melt out is a finding, not an error", "[io][air]") {

@@ -2,11 +2,13 @@
 
 #include <CLI/CLI.hpp>
 
+#include "tools/cli/sweep_arguments.hpp"
+
 namespace firstshot {
 
 const char* const calibrate_help =
     R"(Learn from trial shots what nobody knows beforehand: how stiff this lot of melt is, what narrow
-entrances cost, how well the melt touches the mould, how much air the parting line lets out. The
+entrances cost, how well the melt touches the mould, how much air the parting line and the vents let out. The
 table has a row per shot; its head row names the columns with their units:
 
   shot, melt_temperature [degC], fill_time [s], peak_pressure [MPa], shot_weight [g], short_parts
@@ -24,7 +26,6 @@ these shots cannot tell apart. The folder gets calibrate.json, forecast.csv (tri
 material card of your own, case.resolved.toml with all of it, after/ (a run of that) and report.html.)";
 
 void add_calibrate_options(CLI::App& command, CalibrateOptions& options) {
-  constexpr int most_jobs = 1024;
   command.add_option("case", options.common.case_file, "the case file")
       ->required()
       ->type_name("CASE.toml");
@@ -43,7 +44,7 @@ void add_calibrate_options(CLI::App& command, CalibrateOptions& options) {
   command
       .add_option("--factor", options.factors,
                   "estimate this one only: viscosity_factor, entrance_length, "
-                  "contact_conductance or parting_line_gap; may be repeated")
+                  "contact_conductance, parting_line_gap or vent_depth_factor; may be repeated")
       ->type_name("NAME")
       ->allow_extra_args(false);
   constexpr double least = 0.5, most = 0.999;
@@ -55,12 +56,8 @@ void add_calibrate_options(CLI::App& command, CalibrateOptions& options) {
       .add_option("--card", options.card_name,
                   "name of the new card (default: that of the case with -trial)")
       ->type_name("NAME");
-  command.add_option("--jobs", options.jobs, "runs at once (default: one per processor)")
-      ->check(CLI::Range(1, most_jobs))
-      ->type_name("N");
-  command.add_flag("--resume", options.resume, "go on with the calibration in this folder");
+  add_doing_options(command, options.runs);
   command.add_flag("--json", options.common.json, "print calibrate.json instead of the tables");
-  command.add_flag("--quiet", options.common.quiet, "no progress on standard error");
 }
 
 }  // namespace firstshot

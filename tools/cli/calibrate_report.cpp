@@ -1,18 +1,38 @@
 #include "tools/cli/calibrate_report.hpp"
 
 #include <algorithm>
+#include <string_view>
+#include <utility>
 
 #include <fmt/format.h>
 
 namespace firstshot {
 namespace {
 
+/// "1 shot", "3 shots".
+std::string counted(std::size_t n, const char* one, const char* many) {
+  return fmt::format("{} {}", n, n == 1 ? one : many);
+}
+
+/// As people say it: [["15 MPa", "3 s"], ["9 MPa", "1 s"]] → "15 MPa for 3 s, then 9 MPa for 1 s".
+std::string value_words(std::string value) {
+  if (!value.starts_with("[[")) return value;
+  for (const auto& [from, to] :
+       {std::pair("\"], [\"", ", then "), {"\", \"", " for "}, {"[[\"", ""}, {"\"]]", ""}})
+    for (std::size_t at = value.find(from); at != std::string::npos; at = value.find(from))
+      value.replace(at, std::string_view(from).size(), to);
+  return value;
+}
+
 std::string setting_text(const Calibration& c, std::size_t s) {
   std::string text;
   for (std::size_t k = 0; k < c.trials.keys.size(); ++k) {
-    const std::string& key = c.trials.keys[k];
-    text += fmt::format("{}{} {}", text.empty() ? "" : ", ", key.substr(key.rfind('.') + 1),
-                        c.trials.values[s][k]);
+    std::string words = c.trials.keys[k].substr(c.trials.keys[k].find('.') + 1);
+    std::replace_if(
+        words.begin(), words.end(), [](char letter) { return letter == '_' || letter == '.'; },
+        ' ');
+    text +=
+        fmt::format("{}{} {}", text.empty() ? "" : ", ", words, value_words(c.trials.values[s][k]));
   }
   return text.empty() ? "as the case says" : text;
 }
@@ -36,7 +56,7 @@ std::string comparison_table(const Calibration& c) {
   std::string text =
       fmt::format("{:<26} {:>10} {:>10} {:>10}\n", "", "trial", "case", "calibrated");
   for (std::size_t s = 0; s < c.trials.values.size(); ++s) {
-    int met = 0;
+    std::size_t met = 0;
     std::string rows;
     for (std::size_t i = 0; i < c.trials.items.size(); ++i) {
       const TrialItem& item = c.trials.items[i];
@@ -55,9 +75,11 @@ std::string comparison_table(const Calibration& c) {
                           shown_value(item, c.fit.forecast_before[i]),
                           shown_value(item, c.run_forecast(i)), shown_unit(item));
     }
-    text += fmt::format("{} ({} shot{})\n{}", setting_text(c, s), c.trials.names[s].size(),
-                        c.trials.names[s].size() == 1 ? "" : "s", rows);
-    if (met > 0) text += fmt::format("  {} parts are full or short as seen\n", met);
+    text += fmt::format("{} ({})\n{}", setting_text(c, s),
+                        counted(c.trials.names[s].size(), "shot", "shots"), rows);
+    if (met > 0)
+      text += fmt::format("  {}\n", counted(met, "part is full or short, as it was seen",
+                                            "parts are full or short, as they were seen"));
   }
   return text;
 }
@@ -65,9 +87,15 @@ std::string comparison_table(const Calibration& c) {
 }  // namespace
 
 std::string calibration_text(const Calibration& c) {
-  std::string text = fmt::format("{}: {} shots at {} settings, {} numbers and {} marks of parts\n",
-                                 c.title, c.shots, c.trials.values.size(), c.trials.n_numbers(),
-                                 c.trials.items.size() - c.trials.n_numbers());
+  const std::size_t numbers = c.trials.n_numbers(), marks = c.trials.items.size() - numbers;
+  std::string text = fmt::format("{}: {} at {}, {}", c.title,
+                                 counted(static_cast<std::size_t>(c.shots), "shot", "shots"),
+                                 counted(c.trials.values.size(), "setting", "settings"),
+                                 counted(numbers, "number", "numbers"));
+  if (marks > 0)
+    text +=
+        fmt::format(", {} full or short", counted(marks, "part seen to be", "parts seen to be"));
+  text += "\n";
   text += factor_table(c);
   text += c.scatter_given
               ? "scatter as the table gives it\n"

@@ -41,10 +41,10 @@ SweepPlan CalibrationRounds::plan_of(const Matrix& points) const {
 void CalibrationRounds::run(const Matrix& points) {
   const SweepPlan plan = plan_of(points);
   const fs::path path = folder_ / "rounds" / fmt::format("{:02}", ++rounds_);
-  const SweepFolder folder = SweepFolder::begin(path, plan, options_.resume);
-  SweepOptions sweep;
-  sweep.jobs = options_.jobs;
-  sweep.quiet = options_.common.quiet || options_.common.json;
+  const SweepFolder folder = SweepFolder::begin(path, plan, options_.runs.resume);
+  if (options_.runs.retry_failed) folder.forget_failures();
+  SweepOptions sweep = options_.runs;
+  sweep.quiet = sweep.quiet || options_.common.json;
   if (!sweep.quiet) fmt::print(stderr, "round {}: {} runs\n", rounds_, plan.size());
   const SweepRunEnd end = do_runs(folder, sweep);
   if (!end.complete) throw CalibrationStopped{end.sentence};

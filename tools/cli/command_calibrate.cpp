@@ -120,7 +120,7 @@ void run_calibrated(const CalibrateOptions& options, const BuiltSetup& built,
   const auto begin = Clock::now();
   ResultsFolder results(folder, case_record(built), built.setup);
   write_resolved_case(built, results.path());
-  Progress progress(std::cerr, progress_style(options.common.quiet || options.common.json));
+  Progress progress(std::cerr, progress_style(options.runs.quiet || options.common.json));
   const Result result = run_case(built.setup, [&](const Snapshot& s) {
     progress.show(s);
     results.on_snapshot(s);

@@ -15,8 +15,7 @@ struct CalibrateOptions {
   std::vector<std::string> factors;  ///< to estimate; empty: all that the case lets vary
   std::string card_name;             ///< of the new card; empty: from the name of the case's
   double confidence = 0.9;           ///< share that an interval holds
-  int jobs = 0;                      ///< runs at once; 0: one per processor
-  bool resume = false;
+  SweepOptions runs;                 ///< where and how they are made, and whether to go on
 };
 /// Fits what nobody knows beforehand to trial shots and writes a material card of the shop's own.
 int calibrate_command(const CalibrateOptions& options);

@@ -42,7 +42,7 @@ void add_doing_options(CLI::App& command, SweepOptions& options) {
                   "runs that one element of a job array does (default 1; more for short runs)")
       ->check(CLI::Range(1, most_runs))
       ->type_name("N");
-  command.add_flag("--resume", options.resume, "go on with the sweep in this folder");
+  command.add_flag("--resume", options.resume, "go on with what this folder holds");
   command.add_flag("--retry-failed", options.retry_failed,
                    "with --resume: also do again what failed");
   command.add_flag("--quiet", options.quiet, "no progress on standard error");

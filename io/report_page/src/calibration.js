@@ -5,17 +5,19 @@ import { number, tick_text, ticks, with_unit } from "./format.js";
 
 const told_words = { well: "well told", partly: "partly told", not_told: "not told" };
 
+const counted = (n, word) => `${n} ${word}${n === 1 ? "" : "s"}`;
+
 /** @param found calibrate.json, or nothing */
 export function calibration_section(found) {
   if (!found) return null;
   const drawings = ["MPa", "g", "%"].map((unit) => against(found.comparison.filter((c) => c.unit === unit && Number.isFinite(c.trial)), unit));
   return el("section.charts", { id: "trial" }, el("h2", {}, "What the trial shots say"),
-    el("p.quiet", {}, `${found.shots} shots at ${found.settings.length} settings, ${found.date}${found.card === found.base_card ? "" : `; the card ${found.card} is made of ${found.base_card} and of them`}.`),
-    factors(found), el("ul", {}, found.sentences.map((text) => el("li", {}, text))), el("div.grid", {}, drawings.filter(Boolean)));
+    el("p.quiet", {}, `${counted(found.shots, "shot")} at ${counted(found.settings.length, "setting")}, ${found.date}${found.card === found.base_card ? "" : `; the card ${found.card} is made of ${found.base_card} and of them`}.`),
+    factors(found), el("ul.told", {}, found.sentences.map((text) => el("li", {}, text))), el("div.grid", {}, drawings.filter(Boolean)));
 }
 
 function factors(found) {
-  const interval = `${number(100 * found.confidence)} % interval`;
+  const interval = `${Math.round(1000 * found.confidence) / 10} % interval`;
   const head = ["Factor", "Case", "Calibrated", interval, "Doubt left", ""];
   const row = (f) => [f.name.replaceAll("_", " "), f.before, f.after, `${f.low} to ${f.high}`, with_unit(100 * f.doubt_left, "%", 2), told_words[f.told]];
   const cells = (f) => row(f).map((text, i) => el(i ? "td" : "th", { scope: i ? null : "row", class: i && i < 5 ? "num" : null }, text));
