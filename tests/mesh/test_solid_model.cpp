@@ -106,6 +106,9 @@ TEST_CASE("A stepped wedge keeps its volume and the thickness of every step") {
       low = std::min(low, model.mesh.points[v].x);
       high = std::max(high, model.mesh.points[v].x);
     }
+    // No wall slopes, not even where a triangle lies across a step.
+    const Point slope = model.mesh.slope[t];
+    REQUIRE(std::hypot(slope.x, slope.y) < 1e-6);
     if (std::floor(low / (10 * mm)) != std::floor(high / (10 * mm))) continue;
     REQUIRE(model.thickness[t] == Approx((1 + std::floor(low / (10 * mm))) * mm));
   }
