@@ -1,6 +1,6 @@
-// A solid of half a million triangles: what it costs until its mesh is there.
+// A solid of half a million triangles: what it costs until its mesh is there. Its time is no test:
+// 3.7 s of processor time (DEVELOPERS.md, "How a solid becomes a mesh").
 #include <cmath>
-#include <ctime>
 #include <filesystem>
 #include <fstream>
 
@@ -14,9 +14,8 @@
 
 using namespace firstshot;
 
-// Asked for: under 10 s on two cores and under 1 GB. Processor time, so that other work beside the
-// tests does not count: at most what two cores have in 10 s; measured 3.7 s and 230 MB.
-TEST_CASE("a solid of 500 000 triangles becomes a mesh in 10 s and 1 GB", "[case][slow]") {
+// Asked for: under 1 GB; measured 230 MB.
+TEST_CASE("a solid of 500 000 triangles becomes a good mesh within 1 GB", "[case][slow]") {
   const std::filesystem::path cases = std::filesystem::path(FIRSTSHOT_SOURCE_DIR) / "cases";
   std::ifstream file(cases / "hedgerow" / "frame.stl", std::ios::binary);
   const Shell frame = read_stl(file, "frame.stl").shell;
@@ -35,15 +34,12 @@ TEST_CASE("a solid of 500 000 triangles becomes a mesh in 10 s and 1 GB", "[case
   std::ofstream(folder / "case.toml") << "geometry = { solid = \"frame.stl\", unit = \"mm\" }\n"
                                          "material = { card = \"hips-8\" }\n"
                                          "process = { fill_time = \"0.5 s\" }\n";
-  const std::clock_t begin = std::clock();
   const BuiltSetup built = build_setup(read_case(folder / "case.toml"),
                                        CardFolders{{cases / "materials"}, {cases / "presses"}});
-  const double seconds = static_cast<double>(std::clock() - begin) / CLOCKS_PER_SEC;
   rusage usage{};
   getrusage(RUSAGE_SELF, &usage);
   std::filesystem::remove_all(folder);
-  INFO(seconds << " s of processor time, " << usage.ru_maxrss / 1000 << " MB");
-  CHECK(seconds < 20.0);
+  INFO(usage.ru_maxrss / 1000 << " MB");
   CHECK(usage.ru_maxrss < 1'000'000);
   const MeshQuality mesh = quality(built.setup.model.mesh);
   INFO("smallest angle " << mesh.min_angle_deg);
