@@ -12,8 +12,8 @@ constexpr double mm = 1e-3, cm3 = 1e-6;
 /// General-purpose polystyrene; Flaman 1990, Zoetelief et al. 1996, from memory, unconfirmed.
 const CrossWlf gpps{0.252, 3.08e4, 4.76e10, 373.15, 0.0, 25.74, 61.06};
 
-/// Large enough for every loop: more nodes than a small loop has, more in a row across the flow
-/// than the heat sweep keeps on one thread.
+/// Large enough for every loop: more nodes than a small loop has, and wide, so that threads meet in
+/// the heat sweep.
 Setup wide_strip() {
   constexpr int along = 38, across = 64;
   Setup s = sample::isothermal_fill(sample::strip(38 * mm, 64 * mm, 1 * mm, along, across, false),
