@@ -10,9 +10,8 @@
 //   parting_line_gap     3 to 10 µm, "known within a factor of several only" (common practice, no
 //                        source)
 //   vent_depth_factor    a factor of 1.5 either way on the depth of all vents, own judgement: a
-//   film
-//                        or wear of 10 µm on a depth of 20 to 30 µm. One factor for all of them: a
-//                        trial seldom says which vent it was.
+//                        film or wear of 10 µm on a depth of 20 to 30 µm. One factor for all of
+//                        them: a trial seldom says which vent it was.
 //
 // Bands are taken as two standard deviations from end to end.
 #pragma once
