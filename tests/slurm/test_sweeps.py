@@ -205,33 +205,28 @@ class Sweeps(unittest.TestCase):
         finally:
             subprocess.run(["umount", self.out], check=True)
 
-    def test_a_window_is_that_of_the_cores(self):
-        maps = []
+    def check_alike(self, answer, arguments):
+        """The answer, a JSON file, is the same with runs on the cores and on Slurm."""
+        answers = []
         for on in ("cores", "slurm"):
             out = os.path.join(self.folder, on)
-            run = subprocess.run([PROGRAM, "window", self.quick, "--on", on, "--per-element", "3", "-o", out, "--quiet", "--points",
-                                  "2", "--halvings", "1", "--shots", "4", "--vary", "process.mould_temperature=38 degC..42 degC"],
-                                 capture_output=True, text=True, check=False, timeout=200)
+            run = subprocess.run([PROGRAM, *arguments, "--on", on, "-o", out, "--quiet"], capture_output=True, text=True,
+                                 check=False, timeout=200)
             self.assertEqual(run.returncode, 0, run.stdout + run.stderr)
-            with open(os.path.join(out, "window.json"), encoding="utf-8") as file:
-                maps.append(json.load(file))
+            with open(os.path.join(out, answer), encoding="utf-8") as file:
+                answers.append(json.load(file))
             self.assertEqual(os.path.exists(os.path.join(out, "rounds", "01", "slurm", "jobs.txt")), on == "slurm")
-        self.assertEqual(*maps)
+        self.assertEqual(*answers)
+
+    def test_a_window_is_that_of_the_cores(self):
+        self.check_alike("window.json", ["window", self.quick, "--per-element", "3", "--points", "2", "--halvings", "1",
+                                         "--shots", "4", "--vary", "process.mould_temperature=38 degC..42 degC"])
 
     def test_a_calibration_is_that_of_the_cores(self):
         table = os.path.join(self.folder, "trials.csv")
         with open(table, "w", encoding="utf-8") as file:
             file.write("fill_time [s],peak_pressure [MPa]\n0.2,9\n0.5,8\n")
-        answers = []
-        for on in ("cores", "slurm"):
-            out = os.path.join(self.folder, on)
-            run = subprocess.run([PROGRAM, "calibrate", self.quick, table, "--on", on, "--factor", "viscosity_factor", "-o", out,
-                                  "--quiet"], capture_output=True, text=True, check=False, timeout=200)
-            self.assertEqual(run.returncode, 0, run.stdout + run.stderr)
-            with open(os.path.join(out, "calibrate.json"), encoding="utf-8") as file:
-                answers.append(json.load(file))
-            self.assertEqual(os.path.exists(os.path.join(out, "rounds", "01", "slurm", "jobs.txt")), on == "slurm")
-        self.assertEqual(*answers)
+        self.check_alike("calibrate.json", ["calibrate", self.quick, table, "--factor", "viscosity_factor"])
 
     def test_no_slurm_is_said(self):
         nowhere = dict(os.environ, PATH=self.folder)
